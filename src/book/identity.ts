@@ -28,7 +28,7 @@ export type EntryId = z.infer<typeof EntryId>;
 export const SideRecordId = opaqueId.brand<"side">();
 export type SideRecordId = z.infer<typeof SideRecordId>;
 
-/** Words that name or describe a person are kept outside the entries, so that they can be erased: see belt-test/scorebook/side-record.ts. */
+/** Words that name or describe a person are kept outside the entries, so that they can be erased: see side-record.ts. */
 export const TextRef = z.looseObject({
   id: SideRecordId,
   digest: z.string().check(z.regex(/^[0-9a-f]{64}$/)),

@@ -1,8 +1,8 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import canonicalize from "canonicalize";
-import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { TextRef } from "../book/identity.ts";
+import type { SideRecord } from "../book/side-record.ts";
 import { vouchedSideId } from "../book/vouched-id.ts";
 
 const digests = new WeakMap<object, string>();

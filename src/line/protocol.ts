@@ -2,9 +2,9 @@ import * as z from "zod/mini";
 import { CandidateId, CriterionId, ItemId, SectionId } from "../belt-test/identity.ts";
 import { Known, Role } from "../belt-test/kinds/body-parts.ts";
 import { Side } from "../belt-test/rubric/rubric.ts";
-import { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { faultCodes } from "../book/faults.ts";
 import { CountId, DeviceId, EntryId, GradingId, PersonId } from "../book/identity.ts";
+import { SideRecord } from "../book/side-record.ts";
 import { SignedHead } from "../book/signed-head.ts";
 
 /** Raised when a frame changes its meaning; a hub and a tablet of different numbers say so and lose nothing. */

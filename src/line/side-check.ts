@@ -6,9 +6,9 @@ import {
   type SideFault,
   sideFault,
 } from "../belt-test/scorebook/side-fault.ts";
-import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { EntryId, SideRecordId, TextRef } from "../book/identity.ts";
+import type { SideRecord } from "../book/side-record.ts";
 import { sideDigest } from "./make-side-record.ts";
 import { refsIn } from "./refs-in.ts";
 

@@ -1,7 +1,7 @@
-import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { Fault } from "../book/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../book/identity.ts";
+import type { SideRecord } from "../book/side-record.ts";
 import type { StoredEntry } from "../book/stored-entry.ts";
 
 interface Refused {

@@ -1,10 +1,10 @@
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import type { MarkedPlace } from "../belt-test/kinds/marked-place.ts";
-import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { Fault } from "../book/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { PassedOver } from "../book/passed-over.ts";
+import type { SideRecord } from "../book/side-record.ts";
 import type { SignedHead } from "../book/signed-head.ts";
 import type { Receipts } from "../line/receipt.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";

@@ -5,7 +5,7 @@ import {
   CandidateDetails,
   FreeText,
   PersonDetails,
-} from "../../src/belt-test/scorebook/side-record.ts";
+} from "../../src/belt-test/scorebook/side-bodies.ts";
 import { titlePage } from "../../src/belt-test/scorebook/title-page.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import { escaped, harmless, harmlessAll } from "../../src/book/harmless-text.ts";

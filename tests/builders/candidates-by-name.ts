@@ -1,6 +1,6 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aGradingId } from "./a-pen.ts";
 import type { TestDay } from "./a-test-day.ts";

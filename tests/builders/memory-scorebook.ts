@@ -1,5 +1,5 @@
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";
 import type { Appended, ScorebookStore } from "../../src/ports/scorebook-store.ts";

@@ -1,10 +1,10 @@
 import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { countOf } from "../../src/belt-test/scorebook/place-counts.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it, vi } from "vitest";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { keepRetentionRule } from "../../src/hub/forgetting/retention-rule.ts";
 import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";

@@ -1,8 +1,8 @@
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { vouchedSideId } from "../../src/book/vouched-id.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";

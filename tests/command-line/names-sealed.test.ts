@@ -3,7 +3,7 @@ import { join } from "node:path";
 import Database from "libsql";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { madeOnce } from "./made-once.ts";
 import { aFolder, run } from "./run.ts";

@@ -1,8 +1,8 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { scorebookTables } from "../../src/hub/store/postgres-scorebook.ts";
 import { aGradingId } from "../builders/a-pen.ts";

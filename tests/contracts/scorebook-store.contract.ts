@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { GradingId, SideRecordId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";

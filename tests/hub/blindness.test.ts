@@ -3,9 +3,9 @@ import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identit
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { isUnsound, SideCheck } from "../../src/line/side-check.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";

@@ -1,6 +1,6 @@
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
 import { aBox } from "../builders/a-box.ts";

@@ -4,9 +4,9 @@ import {
   type ScorebookFile,
   scorebookFile,
 } from "../../src/belt-test/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";
 

@@ -1,6 +1,6 @@
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { deviceOf } from "../../src/book/counts.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { refsIn } from "../../src/line/refs-in.ts";
 import type { HandIn, Round } from "../world/lying-hall.ts";
 import type { Seated } from "./oracle-book.ts";

@@ -1,5 +1,5 @@
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { refsIn } from "../../src/line/refs-in.ts";
 import { Dice } from "../world/dice.ts";
 import { admitted } from "./admitted.ts";

@@ -1,6 +1,6 @@
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import { canonicalText, entryDigest } from "../../src/hub/store/chain.ts";
 import { type VerifiedChain, verifyChain } from "../../src/hub/store/verify-chain.ts";

@@ -1,8 +1,8 @@
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { countedPlace, countOf } from "../../src/belt-test/scorebook/place-counts.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { revouched } from "../builders/a-pen.ts";

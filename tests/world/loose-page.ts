@@ -2,9 +2,9 @@ import type { EntryKind } from "../../src/belt-test/kinds/all-kinds.ts";
 import type { EntryBody, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import type { Page } from "./person.ts";
 
 /** What an honest tablet does with a book, without disk, line or clock: writes, hears, sends, and takes nothing for kept that was refused. */

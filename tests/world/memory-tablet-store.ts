@@ -1,8 +1,8 @@
 import canonicalize from "canonicalize";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { refsIn } from "../../src/line/refs-in.ts";
 import type { Appended } from "../../src/ports/scorebook-store.ts";
 import type { Pass, Refusal, TabletStore } from "../../src/ports/tablet-store.ts";

@@ -1,7 +1,7 @@
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { PersonId, TextRef } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/book/side-record.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aGradingId, anIdOf } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";

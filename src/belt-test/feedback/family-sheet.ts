@@ -1,10 +1,11 @@
 import type { SideRecordId, TextRef } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { CandidateId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { candidateDetails } from "../scorebook/candidate-details.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { FreeText, PersonDetails, type SideRecord } from "../scorebook/side-record.ts";
+import { FreeText, PersonDetails } from "../scorebook/side-bodies.ts";
 import { caseOf } from "../verdict/case-of.ts";
 import { outcome } from "../verdict/outcome-of.ts";
 import type { Line } from "./line.ts";

@@ -10,11 +10,13 @@ import { calledIndex, isAlone, waveScript, whoCame } from "./wave-script.ts";
 export interface MissedCalls {
   candidate: CandidateId;
   steps: Step[];
+  /** `expected`: not checked in yet, and may have stood there all the same. `away`: somebody had said so, or others came in its turn. */
+  was: "away" | "expected";
 }
 
 /**
  * Who of a wave is here by now, and was not checked in when something was called last that the wave has been shown: checked in late, or gone for a while.
- * In the order of lanes; the steps in the order of the script. At the first side of two that are marked together nothing is missed.
+ * In the order of lanes, at most once for each way of having been missing; the steps in the order of the script. At the first side of two that are marked together nothing is missed.
  */
 export function missedCalls(book: Scorebook, wave: number): MissedCalls[] {
   const calls = book.floor.calls.filter(({ body }) => body.wave === wave);
@@ -28,17 +30,22 @@ export function missedCalls(book: Scorebook, wave: number): MissedCalls[] {
   return book.plan.lanes(wave).flatMap((candidate) => {
     const said = book.floor.presenceSaid(candidate);
     if (book.floor.presence(candidate) !== "checked-in" || !said) return [];
-    const missed = steps.filter((step) => {
-      if (!step.candidates.includes(candidate)) return false;
+    const missing = (step: Step): MissedCalls["was"] | undefined => {
+      if (!step.candidates.includes(candidate)) return undefined;
       const call = calls[lastCallOf(step)];
       // Passed over while others came in their turn.
-      if (!call) return isAlone(step) && reached.has(step);
-      if (said.lamport < call.lamport) return false;
+      if (!call) return isAlone(step) && reached.has(step) ? "away" : undefined;
+      if (said.lamport < call.lamport) return undefined;
       const then = presenceAt(book, candidate, call.lamport);
-      // Whoever was expected may have stood there all the time: what is on the floor is not missed yet.
-      return then !== "checked-in" && !(then === "expected" && call === calls.at(-1));
+      if (then === "checked-in") return undefined;
+      if (then !== "expected") return "away";
+      // What is on the floor is not missed yet.
+      return call === calls.at(-1) ? undefined : "expected";
+    };
+    return (["away", "expected"] as const).flatMap((was) => {
+      const missed = steps.filter((step) => missing(step) === was);
+      return missed.length > 0 ? [{ candidate, steps: missed, was }] : [];
     });
-    return missed.length > 0 ? [{ candidate, steps: missed }] : [];
   });
 
   function lastCallOf(step: Step): number {

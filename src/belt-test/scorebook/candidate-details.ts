@@ -1,6 +1,7 @@
 import type { SideRecordId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { Entrant } from "./plan.ts";
-import { CandidateDetails, type SideRecord } from "./side-record.ts";
+import { CandidateDetails } from "./side-bodies.ts";
 
 /**
  * What is known here of a candidate's name and person, out of the one record of an old book or the two of a newer one.

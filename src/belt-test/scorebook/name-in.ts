@@ -1,9 +1,10 @@
 import { harmless } from "../../book/harmless-text.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { CandidateId } from "../identity.ts";
 import { candidateDetails } from "./candidate-details.ts";
 import type { Scorebook } from "./scorebook.ts";
-import { PersonDetails, type SideRecord } from "./side-record.ts";
+import { PersonDetails } from "./side-bodies.ts";
 
 /**
  * What somebody is called by the book's last line of it, in whatever order their records lie; by what is left where a part of it is not here.

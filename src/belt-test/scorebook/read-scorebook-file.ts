@@ -4,11 +4,11 @@ import type { GradingId, PersonId } from "../../book/identity.ts";
 import { leapIn } from "../../book/lamport-leap.ts";
 import { orderedText } from "../../book/ordered-text.ts";
 import type { PassedOver } from "../../book/passed-over.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { SignedHead } from "../../book/signed-head.ts";
 import { readEntry } from "./entry.ts";
 import { type FileSeal, heldInFile } from "./file-seal.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
-import type { SideRecord } from "./side-record.ts";
 import { unsoundRubrics } from "./unsound-rubrics.ts";
 
 /** One grading as it travels, read: between a hub's store and a file, from a hall without a network, into an archive. */

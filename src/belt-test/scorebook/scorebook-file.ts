@@ -2,8 +2,8 @@ import * as z from "zod/mini";
 import type { AnyEntry } from "../../book/entry.ts";
 import { DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
 import { PassedOver } from "../../book/passed-over.ts";
+import { SideRecord } from "../../book/side-record.ts";
 import { SignedHead } from "../../book/signed-head.ts";
-import { SideRecord } from "./side-record.ts";
 
 /** In one file. */
 export const MOST_HEADS = 64;

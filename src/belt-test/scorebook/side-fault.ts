@@ -1,8 +1,8 @@
 import type { AnyEntry } from "../../book/entry.ts";
 import type { EntryId, TextRef } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import { isOfVouchingForm, vouchedSideId } from "../../book/vouched-id.ts";
 import { isKnown } from "./entry.ts";
-import type { SideRecord } from "./side-record.ts";
 
 /** What is known of the test around an entry: who has a seat, and what stands under an id. */
 export interface AroundEntry {

@@ -1,12 +1,12 @@
 import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { AnchorId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
 import { eachPlaceOnce, type MarkedPlace } from "../kinds/marked-place.ts";
 import { givenPart } from "./candidate-details.ts";
 import { type Entry, isKnown } from "./entry.ts";
-import type { SideRecord } from "./side-record.ts";
 
 export interface Viewer {
   person: PersonId;
@@ -63,7 +63,7 @@ function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): Sight {
 
 /**
  * Which part of a side record a viewer may be sent; null for none of it.
- * Judges and callers get a candidate's given name (and how to say it) only; health goes to chief and desk; free texts to the chief.
+ * Judges and callers get a candidate's given name (and how to say it) only; health goes to chief and desk; free texts to the chief; what another year filed to nobody.
  */
 export function sideSight(viewer: Viewer, record: SideRecord): SideRecord | null {
   const isChief = viewer.roles.includes("chief");
@@ -78,5 +78,7 @@ export function sideSight(viewer: Viewer, record: SideRecord): SideRecord | null
       return isChief || viewer.roles.includes("desk") ? record : null;
     case "text":
       return isChief ? record : null;
+    default:
+      return null;
   }
 }

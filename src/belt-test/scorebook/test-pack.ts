@@ -1,10 +1,10 @@
 import * as z from "zod/mini";
 import type { AnyEntry } from "../../book/entry.ts";
 import { GradingId } from "../../book/identity.ts";
+import { SideRecord } from "../../book/side-record.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { givenPart } from "./candidate-details.ts";
 import type { Scorebook } from "./scorebook.ts";
-import { SideRecord } from "./side-record.ts";
 
 /**
  * A belt test on its way to a hall without a hub: the plan (rubrics, numbers and given names, panel, assignments), and no marks.

@@ -4,9 +4,9 @@ import {
   type ScorebookFile,
   scorebookFile,
 } from "../../belt-test/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { keptHeads } from "../seals/kept-heads.ts";
 import { keyFault, ownKey } from "../seals/own-key.ts";

@@ -1,8 +1,8 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { sideSight } from "../../belt-test/scorebook/sight.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import type { Feed } from "../../line/feed.ts";

@@ -5,7 +5,6 @@ import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { isForAnyone, isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { deviceOf } from "../../book/counts.ts";
 import { DeviceCounts } from "../../book/device-counts.ts";
 import type { AnyEntry } from "../../book/entry.ts";
@@ -18,6 +17,7 @@ import {
   type SideRecordId,
 } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";

@@ -2,7 +2,6 @@ import { v7 as uuidv7 } from "uuid";
 import { openerIn } from "../../belt-test/intake/chiefs-word.ts";
 import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
@@ -14,6 +13,7 @@ import type {
   PersonId,
   SideRecordId,
 } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import type { Feed } from "../../line/feed.ts";
 import type { CoverageNews } from "../../line/protocol.ts";

@@ -1,8 +1,8 @@
 import type { ChiefsWord } from "../../belt-test/intake/chiefs-word.ts";
 import type { Writer } from "../../belt-test/permit/writer.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */

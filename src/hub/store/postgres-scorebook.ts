@@ -1,10 +1,10 @@
 import { randomBytes } from "node:crypto";
 import type pg from "pg";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { titleKinds } from "../../belt-test/scorebook/title-page.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { EntryId, GradingId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";

@@ -1,5 +1,5 @@
-import { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../book/identity.ts";
+import { SideRecord } from "../../book/side-record.ts";
 
 /**
  * A name or text as it lies in a store. One that cannot be read, or is filed under another id than it says, is left without a word:

@@ -1,8 +1,8 @@
 import { randomBytes } from "node:crypto";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { EntryId, GradingId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import type { Appended, ReadUpTo, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";

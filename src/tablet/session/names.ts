@@ -1,11 +1,8 @@
 import type { CandidateId } from "../../belt-test/identity.ts";
 import { candidateDetails as detailsOf } from "../../belt-test/scorebook/candidate-details.ts";
-import {
-  type CandidateDetails,
-  PersonDetails,
-  type SideRecord,
-} from "../../belt-test/scorebook/side-record.ts";
+import { type CandidateDetails, PersonDetails } from "../../belt-test/scorebook/side-bodies.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** Records are read once: names are asked for with every tap. */

@@ -1,11 +1,11 @@
 import type { Entry } from "../../belt-test/scorebook/entry.ts";
 import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.ts";
 import type { Rules } from "../../belt-test/scorebook/rules.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, EntryId } from "../../book/identity.ts";
 import { lastOf } from "../../book/last-of.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { isOfVouchingForm, vouchedEntryId } from "../../book/vouched-id.ts";
 import type { Clock } from "../../ports/clock.ts";

@@ -1,6 +1,6 @@
 import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { DeviceId, GradingId, TextRef } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";
 import type { HubDesk } from "../../ports/hub-desk.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";

@@ -1,8 +1,8 @@
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { CountId, DeviceId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import { headsApart, withHead } from "../../book/signed-head.ts";
 import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import { callKey, coverageKey } from "../../line/coverage-key.ts";

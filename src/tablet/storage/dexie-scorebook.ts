@@ -1,10 +1,10 @@
 import canonicalize from "canonicalize";
 import { Dexie, type Table } from "dexie";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { CountId, EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Appended } from "../../ports/scorebook-store.ts";

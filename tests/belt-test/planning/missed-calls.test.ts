@@ -12,7 +12,7 @@ const [one, two] = ["candidate-1", "candidate-2", "candidate-3"] as CandidateId[
 const blocks = "blocks" as SectionId;
 
 /** A day on which the blocks are shown by one child after the other, or by all at once. */
-function aDay(how: "alone" | "together") {
+function aDay(how: "alone" | "together", here?: CandidateId[]) {
   const its = aRubric();
   const marking = how === "alone" ? ("single" as const) : ("line" as const);
   const rubric = {
@@ -25,7 +25,7 @@ function aDay(how: "alone" | "together") {
   const book = fold(day.plan);
   const say = (kind: "checked-in" | "absent", candidate: CandidateId) =>
     book.add(day.chief.write(kind, { candidate }) as AnyEntry);
-  for (const candidate of day.candidates) say("checked-in", candidate);
+  for (const candidate of here ?? day.candidates) say("checked-in", candidate);
   const call = (index: number) => {
     const step = waveScript(book, 1)[index];
     if (!step) throw new Error(`no step ${index}`);
@@ -70,5 +70,23 @@ describe("[Y225] what a child was not here for", () => {
     late.call(0);
     late.say("checked-in", two as CandidateId);
     expect(missed(late.book)).toEqual([]);
+  });
+
+  it("[Y242] is told apart, where nobody had said that the child is away: it may have stood there all the same", () => {
+    const { book, say, call } = aDay("together", []);
+    for (const child of [one, two]) say("checked-in", child as CandidateId);
+    for (const index of [0, 1, 2]) call(index);
+    say("checked-in", "candidate-3" as CandidateId);
+    const told = missedCalls(book, 1).map(({ candidate, was }) => `${candidate} ${was}`);
+    expect(told).toEqual(["candidate-3 expected"]);
+    // And where somebody had, it is said so.
+    say("absent", two as CandidateId);
+    call(3);
+    call(4);
+    say("checked-in", two as CandidateId);
+    expect(missedCalls(book, 1).map(({ candidate, was }) => `${candidate} ${was}`)).toEqual([
+      "candidate-2 away",
+      "candidate-3 expected",
+    ]);
   });
 });

@@ -3,8 +3,8 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { nameOf, namesIn } from "../../../src/belt-test/scorebook/name-in.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

@@ -1,6 +1,6 @@
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { GradingId } from "../../../src/book/identity.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import { playDay } from "../../world/day.ts";
 import type { World } from "../../world/world.ts";
 import type { Seated } from "../oracle-book.ts";

@@ -1,8 +1,8 @@
 import type { AnchorId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { RULES } from "../../../src/belt-test/scorebook/rules.ts";
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { GradingId, PersonId } from "../../../src/book/identity.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { HallPlan, Page, Person } from "../../world/person.ts";

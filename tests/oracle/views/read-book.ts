@@ -1,5 +1,5 @@
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import type { OracleBook } from "../oracle-book.ts";
 
 /** A book as it was taken: its lines in the hub's order, and the names and texts beside them. */

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../src/belt-test/scorebook/side-bodies.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";

@@ -4,7 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
-import { callKey } from "../../../src/line/coverage-key.ts";
+import { callKey, coverageKey } from "../../../src/line/coverage-key.ts";
 import css from "../../../src/tablet/screens/caller/caller-screen.module.css";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
@@ -100,6 +100,31 @@ describe("the caller's screen", () => {
     await act(async () =>
       notebook.heardNews({ calls: new Map(told.map((one) => [callKey(one), one])) }),
     );
+    expect(screen.queryByText(/was not here for/)).toBeNull();
+  });
+
+  it("[Y242] names nobody whose section every judge has filled, whoever else of the call is blank", async () => {
+    const { notebook } = mine;
+    const candidate = "candidate-2" as CandidateId;
+    const section = "blocks" as SectionId;
+    await act(async () => void (await notebook.write("absent", { candidate })));
+    await press(/^Wave 1/);
+    await press(/^Next Rising block, right side/);
+    await act(async () => void (await notebook.write("checked-in", { candidate })));
+    const filled = ["judge-1", "judge-2", "judge-3"].map((judge) => ({
+      judge: judge as PersonId,
+      candidate,
+      section,
+      state: "filled" as const,
+      notSeen: [],
+    }));
+    const hear = (some: typeof filled) =>
+      act(async () =>
+        notebook.heardNews({ coverage: new Map(some.map((one) => [coverageKey(one), one])) }),
+      );
+    await hear(filled.slice(1));
+    expect(screen.getByText(/^2 was not here for/)).toBeTruthy();
+    await hear(filled);
     expect(screen.queryByText(/was not here for/)).toBeNull();
   });
 

@@ -9,10 +9,11 @@ import type {
   SectionId,
 } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { FreeText, type SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../src/belt-test/scorebook/side-bodies.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type { Basis } from "../../../src/book/counts.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";

@@ -5,7 +5,7 @@ import shipped from "../../../scoring-rubrics/faults-and-cues.json" with { type:
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../src/belt-test/scorebook/side-bodies.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, it, vi } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import type { SideRecord } from "../../../src/book/side-record.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";

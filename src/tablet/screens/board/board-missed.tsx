@@ -16,9 +16,9 @@ export function BoardMissed({ wave }: { wave: number }) {
   if (missed.length === 0) return null;
   return (
     <ul className={css.away} aria-label={say("missed")}>
-      {missed.map(({ candidate, steps }) => (
-        <li key={candidate}>
-          {say("missed-calls", {
+      {missed.map(({ candidate, steps, was }) => (
+        <li key={`${candidate} ${was}`}>
+          {say(`missed-calls-${was}`, {
             who: `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
             calls: listed(
               steps.map((step) => callWords(callName(book.plan.rubrics, step, say))),

@@ -5,7 +5,7 @@ import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
 import type { PersonId } from "../../../book/identity.ts";

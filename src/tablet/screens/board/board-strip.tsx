@@ -63,7 +63,10 @@ export function BoardStrip({
     if (step) {
       const words = { call: name(step), names: namesOf(late) };
       const who = notShown(notebook, wave)
-        .filter(({ steps: missed }) => missed.some((one) => stepKey(one) === stepKey(step)))
+        .filter(
+          ({ steps: missed, was }) =>
+            was === "away" && missed.some((one) => stepKey(one) === stepKey(step)),
+        )
         .map(({ candidate }) =>
           `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
         );

@@ -207,9 +207,9 @@ export function CallerScreen() {
         {excused.length > 0 && (
           <p className={css.excused}>{say("excused", { who: excused.map(who).join(", ") })}</p>
         )}
-        {notShown(notebook, wave).map(({ candidate, steps: missed }) => (
-          <p className={css.missed} key={candidate}>
-            {say("missed-calls", {
+        {notShown(notebook, wave).map(({ candidate, steps: missed, was }) => (
+          <p className={css.missed} key={`${candidate} ${was}`}>
+            {say(`missed-calls-${was}`, {
               who: who(candidate),
               calls: listed(missed.map(title), say.locale),
               count: missed.length,

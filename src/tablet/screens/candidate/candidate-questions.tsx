@@ -1,5 +1,5 @@
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";

@@ -6,7 +6,7 @@ import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { placeKey } from "../../../belt-test/scorebook/cell.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";

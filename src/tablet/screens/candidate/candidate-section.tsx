@@ -4,7 +4,7 @@ import { levelsAt } from "../../../belt-test/rubric/lookup.ts";
 import { DONE, type Section } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import {

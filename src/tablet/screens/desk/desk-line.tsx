@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { mayBeMarked } from "../../../belt-test/scorebook/marked-so-far.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import type { EntryId } from "../../../book/identity.ts";
 import deskWords from "../../../words/en/desk.json" with { type: "json" };
 import { AskFirst } from "../../parts/ask-first.tsx";

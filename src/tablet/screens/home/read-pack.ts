@@ -2,7 +2,7 @@ import { isWrittenByWhoMay } from "../../../belt-test/intake/written-by-who-may.
 import { readEntry } from "../../../belt-test/scorebook/entry.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import { fold } from "../../../belt-test/scorebook/scorebook.ts";
-import { PersonDetails } from "../../../belt-test/scorebook/side-record.ts";
+import { PersonDetails } from "../../../belt-test/scorebook/side-bodies.ts";
 import { isPlanning, TestPack } from "../../../belt-test/scorebook/test-pack.ts";
 import type { AnyEntry } from "../../../book/entry.ts";
 import { FaultError } from "../../../book/faults.ts";

@@ -4,10 +4,10 @@ import { type Merged, mergeable } from "../../../belt-test/intake/persons-file.t
 import { pathText } from "../../../belt-test/rubric/finding.ts";
 import { isKnown } from "../../../belt-test/scorebook/entry.ts";
 import { readScorebookFile } from "../../../belt-test/scorebook/read-scorebook-file.ts";
-import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../../book/entry.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { withPassedOver } from "../../../book/passed-over.ts";
+import type { SideRecord } from "../../../book/side-record.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/side-check.ts";

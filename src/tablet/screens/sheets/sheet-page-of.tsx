@@ -1,6 +1,6 @@
 import type { SheetOf } from "../../../belt-test/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { SheetPage } from "../../print/sheet-page.tsx";
