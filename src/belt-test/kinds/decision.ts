@@ -36,7 +36,15 @@ export const decisionKinds = {
     readers: ["chief", "judge"],
     most: 10_000,
     bearsOn: ({ candidates }) => candidates,
-    is: ["may-open", "of-openings", "said-alone"],
+    is: [
+      "may-open",
+      "of-openings",
+      "said-alone",
+      "opens-marks",
+      "decides",
+      "with-held",
+      "read-on-the-road",
+    ],
   }),
   /** Written by the hub alone: what it held of a judge in one child's section at the moment of `of`, which speaks for a lock that never came. */
   held: kind({
@@ -98,7 +106,7 @@ export const decisionKinds = {
     readers: chief,
     most: 20_000,
     bearsOn: ofOne,
-    is: [],
+    is: ["chief-has-read"],
   }),
   verdict: kind({
     body: z.looseObject({
@@ -118,7 +126,7 @@ export const decisionKinds = {
     readers: chief,
     most: 20_000,
     bearsOn: ofOne,
-    is: ["after-closing"],
+    is: ["after-closing", "decides", "chief-has-read"],
   }),
   "sheet-edited": kind({
     body: z.looseObject({

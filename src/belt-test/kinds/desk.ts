@@ -44,6 +44,6 @@ export const deskKinds = {
     readers: "anyone",
     most: USUAL,
     bearsOn: ofOne,
-    is: ["in-pack", "read-otherwise"],
+    is: ["in-pack", "read-otherwise", "of-the-case"],
   }),
 } as const;

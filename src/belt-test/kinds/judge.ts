@@ -89,7 +89,7 @@ export const judgeKinds = {
     readers: ["chief", "caller"],
     most: USUAL,
     bearsOn: ofOne,
-    is: ["in-pack", "may-open", "of-openings"],
+    is: ["in-pack", "may-open", "of-openings", "opens-marks"],
   }),
   /** “My marks here are final.” `basis`: what of this judge's own devices the lock speaks of; of its own device all that was written before it. */
   locked: kind({
@@ -103,7 +103,7 @@ export const judgeKinds = {
     readers: { waits: placesOf },
     most: 10_000,
     bearsOn: ({ candidates }) => candidates,
-    is: ["of-a-place", "may-open", "of-openings"],
+    is: ["of-a-place", "may-open", "of-openings", "opens-marks", "decides"],
   }),
   /** “I have looked again.” What was written for the request is in `basis`; what comes later does not answer it. */
   answered: kind({

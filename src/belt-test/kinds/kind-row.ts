@@ -34,6 +34,20 @@ export type Trait =
   | "may-open"
   /** Says when marks are open. */
   | "of-openings"
+  /** Of these, what says only who is to lock: with nothing else said nobody has locked, opened, held anything, or stepped back. */
+  | "of-who-locks"
+  /** By these marks open, or open otherwise: what came of them while a lost hub was away is remembered. */
+  | "opens-marks"
+  /** What the same person's further lines may not be kept again against, where it was decided anew. */
+  | "decides"
+  /** A hub says beside it what it holds, each time. */
+  | "with-held"
+  /** Its `basis` says what the chief had read: what of it is not here yet is awaited. */
+  | "chief-has-read"
+  /** The same without a hub, at an opening or a giving. */
+  | "read-on-the-road"
+  /** Says whose marks count for a child, or what is asked of it. */
+  | "of-the-case"
   /** What is read may be more than what was written: a default filled in, a word of another year told as the nearest one known. */
   | "read-otherwise"
   /** May take back another of its kind: `undoes`. */

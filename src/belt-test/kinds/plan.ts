@@ -36,7 +36,7 @@ export const planKinds = {
     readers: "anyone",
     most: USUAL,
     bearsOn: "everybody",
-    is: ["in-pack", "worded", "of-openings"],
+    is: ["in-pack", "worded", "of-openings", "of-who-locks"],
   }),
   /** One rubric, frozen for this grading: whole, so that the scorebook explains itself for ever. */
   frozen: kind({
@@ -89,7 +89,15 @@ export const planKinds = {
     // Sixty candidates by their ids.
     most: 20_000,
     bearsOn: "everybody",
-    is: ["in-pack", "may-open", "of-openings", "said-alone"],
+    is: [
+      "in-pack",
+      "may-open",
+      "of-openings",
+      "said-alone",
+      "opens-marks",
+      "of-who-locks",
+      "of-the-case",
+    ],
   }),
   "judge-replaced": kind({
     body: z.looseObject({
@@ -107,7 +115,17 @@ export const planKinds = {
     // As the closing: sixty candidates times seven judges times ten sections are as many counts.
     most: 300_000,
     bearsOn: "everybody",
-    is: ["in-pack", "may-open", "of-openings", "said-alone"],
+    is: [
+      "in-pack",
+      "may-open",
+      "of-openings",
+      "said-alone",
+      "opens-marks",
+      "of-who-locks",
+      "with-held",
+      "read-on-the-road",
+      "of-the-case",
+    ],
   }),
   /** What the chief's device held when it gave a place away without a hub, of the one replaced and of everybody else. How far others have come where the marks are closed is nobody's to know but the chief's. */
   "held-at-giving": kind({
@@ -116,7 +134,7 @@ export const planKinds = {
     readers: chief,
     most: 300_000,
     bearsOn: "everybody",
-    is: ["of-openings"],
+    is: ["of-openings", "of-who-locks", "read-on-the-road"],
   }),
   entered: kind({
     body: z.looseObject({
@@ -168,6 +186,6 @@ export const planKinds = {
     // Without a single verdict sixty candidates times seven judges times ten sections are as many counts.
     most: 300_000,
     bearsOn: "everybody",
-    is: ["may-open", "of-openings", "said-alone"],
+    is: ["may-open", "of-openings", "said-alone", "decides", "with-held", "chief-has-read"],
   }),
 } as const;

@@ -3,7 +3,7 @@ import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Openings } from "../scorebook/openings.ts";
@@ -62,12 +62,7 @@ function movedOpening(
 }
 
 /** What says only who is to lock. */
-const ofPlan: ReadonlySet<string> = new Set<EntryKind>([
-  "opened",
-  "assigned",
-  "judge-replaced",
-  "held-at-giving",
-]);
+const ofPlan = kindsThatAre("of-who-locks");
 /** Whether nothing but the plan has been said of openings: nobody has locked, opened, held anything, or stepped back. */
 function isUntouched(book: Scorebook): boolean {
   for (const { kind } of book.entries()) if (opening.has(kind) && !ofPlan.has(kind)) return false;

@@ -85,8 +85,8 @@ function givesRubricBack(book: Scorebook, entry: Entry): boolean {
 
 /** A mark does not make logical time go on, so one that bears the closing's own was written by somebody who had heard of it. */
 const isBefore = (book: Scorebook, { kind, lamport }: Entry, closing: number): boolean =>
-  book.plan.rules > 1 && isMarkLike.has(kind) ? lamport < closing : lamport <= closing;
-const isMarkLike = kindsThatAre("untimed");
+  book.plan.rules > 1 && untimed.has(kind) ? lamport < closing : lamport <= closing;
+const untimed = kindsThatAre("untimed");
 
 /**
  * The order in which entries arrive decides nothing: a judge who was replaced, a rubric that was, an anchor that was closed
@@ -96,7 +96,7 @@ function refusalNowAndThen(book: Scorebook, writer: Writer, entry: Entry): Fault
   const fault = refusalOfBody({ book, writer, at: NOW }, entry);
   // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
   const isEarlier =
-    book.plan.rules > 1 && (!isMarkLike.has(entry.kind) || isAwaited(book, writer, entry));
+    book.plan.rules > 1 && (!untimed.has(entry.kind) || isAwaited(book, writer, entry));
   const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
   return fault && refusalOfBody({ book, writer, at: seen }, entry) ? fault : null;
 }

@@ -24,6 +24,8 @@ import { Standards } from "./standards.ts";
 const changesNothing = (): void => {};
 
 const undoing = kindsThatAre("undoing");
+const chiefHasRead = kindsThatAre("chief-has-read");
+const readOnTheRoad = kindsThatAre("read-on-the-road");
 const takesBack = (
   entry: Entry,
 ): entry is EntryOf<"mark" | "overall" | "faults" | "lanes-swapped"> => undoing.has(entry.kind);
@@ -90,9 +92,9 @@ export class Scorebook {
     const spokenOf =
       entry.kind === "held"
         ? this.#spokenOfByHub
-        : isDecision(entry)
+        : chiefHasRead.has(entry.kind)
           ? this.#spokenOfByChief
-          : isOfTheRoad(entry)
+          : readOnTheRoad.has(entry.kind)
             ? this.#spokenOfOnTheRoad
             : undefined;
     const { basis = {} } = entry.body as { basis?: Record<string, number> };
@@ -177,11 +179,6 @@ export class Scorebook {
     return this.#erased;
   }
 }
-
-const isDecision = ({ kind }: Entry): boolean =>
-  kind === "verdict" || kind === "review-settled" || kind === "closed";
-const isOfTheRoad = ({ kind }: Entry): boolean =>
-  kind === "revealed" || kind === "judge-replaced" || kind === "held-at-giving";
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

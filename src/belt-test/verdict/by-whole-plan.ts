@@ -1,5 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type Entry, type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { countedPlace } from "../scorebook/place-counts.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -11,11 +12,7 @@ import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
 
 /** What of the plan says whose marks count for a child, and of what is asked. Another rubric is a doubt of its own. */
-const kinds: ReadonlySet<string> = new Set<Entry["kind"]>([
-  "assigned",
-  "judge-replaced",
-  "excused",
-]);
+const kinds = kindsThatAre("of-the-case");
 
 /**
  * What a verdict's basis comes to with all of the plan that was written before the verdict, and what the judges said whose watches it leaves out, as far as that is open

@@ -1,5 +1,6 @@
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
 import { rolesOfTaken } from "../../belt-test/intake/roles-in-file.ts";
+import { kindsThatAre } from "../../belt-test/kinds/all-kinds.ts";
 import { comesAgain, isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
@@ -37,7 +38,7 @@ const MOST_INCIDENTS = 1_000;
 /** Logical time is told in steps of this: a judge's lines of a whole test. */
 const ROUND_MOMENT = 256;
 /** Beside these a hub says what it holds, each time. */
-const opensWithHeld: ReadonlySet<string> = new Set(["revealed", "judge-replaced", "closed"]);
+const withHeld = kindsThatAre("with-held");
 
 /** One entry that may be kept, on its way to the disk. */
 interface Accepted {
@@ -414,7 +415,7 @@ export class Admission {
     const isNeverHad =
       this.#neverHad.has(entry.id) ||
       (this.#lostPlan.isAwaited &&
-        opensWithHeld.has(entry.kind) &&
+        withHeld.has(entry.kind) &&
         this.#book.plan.rules > 1 &&
         heldAtOpenings(this.#book.entries(), new Set([entry.id])).length === 0);
     if (!isNeverHad) return null;

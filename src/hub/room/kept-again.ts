@@ -1,5 +1,5 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import { type EntryKind, rowOf } from "../../belt-test/kinds/all-kinds.ts";
+import { kindsThatAre, rowOf } from "../../belt-test/kinds/all-kinds.ts";
 import { type Entry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { countedPlace } from "../../belt-test/scorebook/place-counts.ts";
 import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
@@ -23,21 +23,10 @@ interface Here {
   news: readonly AnyEntry[];
 }
 /** By what marks open. */
-export const opensMarks: ReadonlySet<string> = new Set<EntryKind>([
-  "revealed",
-  "locked",
-  "recused",
-  "assigned",
-  "judge-replaced",
-]);
+export const opensMarks = kindsThatAre("opens-marks");
 
 /** What keeps other lines out that come later, where it was decided anew. */
-export const decides: ReadonlySet<string> = new Set<EntryKind>([
-  "locked",
-  "revealed",
-  "verdict",
-  "closed",
-]);
+export const decides = kindsThatAre("decides");
 
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have

@@ -351,7 +351,7 @@ export class Notebook {
     const others = [...this.book.entries()].filter(
       (entry) =>
         deviceOf(entry.device) !== device &&
-        !(entry.by === person && (isMarkOrNote.has(entry.kind) || isHeld(entry))),
+        !(entry.by === person && (untimed.has(entry.kind) || isHeld(entry))),
     );
     this.#heardAnew.begins(others.map(({ id }) => id));
     return this.#heardAnew.missingBut([]);
@@ -425,4 +425,4 @@ export class Notebook {
   }
 }
 
-const isMarkOrNote = kindsThatAre("untimed");
+const untimed = kindsThatAre("untimed");

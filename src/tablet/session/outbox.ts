@@ -209,11 +209,11 @@ export class Outbox {
 const mayComeYet = (book: Scorebook, entry: AnyEntry, { code }: Fault): boolean =>
   code === "LAMPORT_TOO_HIGH" ||
   (code === "BASIS_WRONG" && waitsForAnother(book, entry)) ||
-  (isMarkOrNote.has(entry.kind) &&
+  (untimed.has(entry.kind) &&
     ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
 
 const saidAlone = kindsThatAre("said-alone");
-const isMarkOrNote = kindsThatAre("untimed");
+const untimed = kindsThatAre("untimed");
 
 /**
  * A lock, or an answer, that is right by all that this device has heard: the hub was put back from an older copy and lacks what another
