@@ -59,8 +59,8 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
     headline: retestHeadline(told, outcome),
     why: [
       ...failing.flatMap((section) => falling(told, section)),
-      // What is repeated beyond the sections that fall short is there for the total's sake.
-      outcome.retestSections.length > failing.length
+      // What is repeated beyond the sections that fall short is there for the total's sake, but where all of it is repeated anyway.
+      rubric.retest.scope === "sections" && outcome.retestSections.length > failing.length
         ? say("why-total-below", {
             score,
             mark,

@@ -19,6 +19,7 @@ import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { settle } from "../../builders/settle.ts";
@@ -113,6 +114,21 @@ describe("a candidate before the chief", () => {
     );
     expect(sure.textContent).not.toMatch(/[{}]|undefined|none/);
   });
+  it("[Y243] says of a total only that it is short where it is, also of a rubric by which everything is repeated", async () => {
+    const its = aRubric();
+    const rubric = {
+      ...its,
+      pass: { ...its.pass, mark: 40 },
+      retest: { ...its.retest, scope: "whole" as const },
+      sections: its.sections.map((section) =>
+        section.id === "blocks" ? { ...section, floor: 60 } : section,
+      ),
+    };
+    await page(aMarkedDay({ day: aTestDay({ rubric }), levelOf: level(2) }).entries);
+    expect(heading()).toMatch(/^Retest/);
+    expect(screen.queryByText(/To pass, at least/)).toBeNull();
+  });
+
   it("[Y198] says who stepped back from this child", async () => {
     const { entries, day } = aMarkedDay({ day: aTestDay({ judges: 3 }), levelOf: level(3) });
     const [, , third] = day.judges;
