@@ -1,10 +1,11 @@
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
 import { doubtedVerdicts } from "../belt-test/verdict/verdict-doubt.ts";
 import { headApart } from "../hub/copies/file-break.ts";
 import { signerOf } from "../hub/seals/head-signer.ts";
 import { longDay } from "../words/dates.ts";
-import { sayTerminal } from "./say-terminal.ts";
+import { faultInWords, sayTerminal } from "./say-terminal.ts";
 
 /** What whoever reads a scorebook file is told of it: who signed it and up to where, or that nobody vouches for it, and names taken out of what a hub signed. */
 export function fileRemarks(file: ReadScorebook & { lacking: number; leftOut: number }): string[] {
@@ -46,6 +47,15 @@ export function signerAtEnd({ heads, chain }: Pick<ReadScorebook, "heads" | "cha
     ({ seq, chain: link }) => seq === chain.length && link === chain.at(-1)?.link,
   );
   return (head && signerOf(head)) ?? "";
+}
+
+/** What of a book's marks belongs nowhere and counts nowhere; a sentence, or none. A hub put back from an older copy takes them again, and what they were given by may be lost. */
+export function strayRemarks(book: Scorebook): string[] {
+  const strays = strayMarks(book, [...book.entries()]);
+  const [first] = strays;
+  return first
+    ? [sayTerminal("marks-nowhere", { count: strays.length, first: faultInWords(first.fault) })]
+    : [];
 }
 
 /** A sentence for each verdict of a book that cannot be relied on. */

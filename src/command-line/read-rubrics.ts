@@ -10,22 +10,27 @@ import { Trouble } from "./trouble.ts";
 
 export const sayFinding = sayIn(rubricFindingsWords);
 
-/** Sound rubrics from files. @throws Trouble with every fault of every file; warnings are `check`'s business. */
+/** @throws Trouble with every fault; warnings are `check`'s business. */
+function soundRubric(file: string): Rubric {
+  const json = readJson(file);
+  const faults = rubricFindings(json).filter(({ severity }) => severity === "fault");
+  if (faults.length > 0)
+    throw new Trouble(
+      faults.map(({ code, path, with: values }) => ({
+        say: "rubric-unsound",
+        with: { finding: sayFinding(code, values) },
+        file,
+        path: pathText(path),
+      })),
+    );
+  return Rubric.parse(json);
+}
+
+/** Sound rubrics from files. @throws Trouble with every fault of the first that is none, and where two have one id. */
 export function readRubrics(files: readonly string[]): Rubric[] {
   const rubrics: Rubric[] = [];
   for (const file of files) {
-    const json = readJson(file);
-    const faults = rubricFindings(json).filter(({ severity }) => severity === "fault");
-    if (faults.length > 0)
-      throw new Trouble(
-        faults.map(({ code, path, with: values }) => ({
-          say: "rubric-unsound",
-          with: { finding: sayFinding(code, values) },
-          file,
-          path: pathText(path),
-        })),
-      );
-    const rubric = Rubric.parse(json);
+    const rubric = soundRubric(file);
     if (rubrics.some(({ id }) => id === rubric.id))
       throw new Trouble([{ say: "rubric-twice", file, path: "id", with: { id: rubric.id } }]);
     rubrics.push(rubric);
@@ -35,15 +40,17 @@ export function readRubrics(files: readonly string[]): Rubric[] {
 
 export const DEFAULT_FOLDER = "scoring-rubrics";
 
-/** The sound rubrics of the folder a school keeps them in; other files there are passed over. */
+/**
+ * The rubrics of the folder a school keeps them in; what is no rubric there is passed over.
+ * @throws Trouble with every fault of one that contradicts itself, as if it had been named: reckoned with, it would give results that nobody meant.
+ */
 export function rubricsNearby(folder: string): Rubric[] {
   const nearby = join(folder, DEFAULT_FOLDER);
   if (!existsSync(nearby)) return [];
   return readdirSync(nearby)
     .filter((name) => name.endsWith(".json"))
     .sort()
-    .flatMap((name) => {
-      const read = Rubric.safeParse(readJson(join(nearby, name)));
-      return read.success ? [read.data] : [];
-    });
+    .map((name) => join(nearby, name))
+    .filter((file) => Rubric.safeParse(readJson(file)).success)
+    .map(soundRubric);
 }

@@ -11,13 +11,13 @@ import { Reconciler } from "../belt-test/verdict/reconciler.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
 import type { PersonId } from "../book/identity.ts";
 import type { SideRecord } from "../book/side-record.ts";
-import { fileRemarks, verdictRemarks } from "./file-remarks.ts";
+import { fileRemarks, strayRemarks, verdictRemarks } from "./file-remarks.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { straysOf } from "./take-hubs-file.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
 import { Trouble } from "./trouble.ts";
 
-/** The results of a scorebook file, which brings its own rubrics. @throws Trouble, also for every mark that belongs nowhere. */
+/** The results of a scorebook file, which brings its own rubrics. @throws Trouble, also for every mark that belongs nowhere, where no hub signed the file. */
 export function resultsFromScorebook(file: string): TestResults {
   const scorebook = readScorebook(file);
   const book = fold(scorebook.entries);
@@ -70,7 +70,7 @@ export function resultsFromScorebook(file: string): TestResults {
       PersonDetails.safeParse(names.get(book.plan.seat(judge)?.details?.id ?? "")?.body).data
         ?.name ?? judge,
     letIns: letIns(book),
-    remarks: [...fileRemarks(scorebook), ...verdictRemarks(book)],
+    remarks: [...fileRemarks(scorebook), ...strayRemarks(book), ...verdictRemarks(book)],
   };
 }
 

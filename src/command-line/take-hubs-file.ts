@@ -9,6 +9,7 @@ import type { StoredEntry } from "../book/stored-entry.ts";
 import type { TakenFile } from "../hub/room/persons-file.ts";
 import { SideCheck } from "../line/side-check.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { signerAtEnd } from "./file-remarks.ts";
 import { faultInWords } from "./say-terminal.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
@@ -91,20 +92,18 @@ function isNews(lines: readonly StoredEntry[], { entries }: ReadScorebook): bool
   return here.size > 0 && entries.some(({ id }) => !here.has(id));
 }
 
-/** Marks that belong nowhere, as `report` would say of the file. */
-export const straysOf = (
-  book: Scorebook,
-  { entries }: Pick<ReadScorebook, "entries">,
-  file: string,
-): Complaint[] =>
-  strayMarks(book, entries)
-    .slice(0, STRAYS_SHOWN)
-    .map(({ entry, cell, fault }) => ({
-      say: "stray-mark",
-      with: { sentence: faultInWords(fault), id: entries[entry]?.id ?? "" },
-      file,
-      path: pathText(["entries", entry, "body", "cells", cell]),
-    }));
+/** Marks that belong nowhere, as `report` would say of the file. What a hub signed it has taken, and they are told instead (`strayRemarks`). */
+export const straysOf = (book: Scorebook, its: ReadScorebook, file: string): Complaint[] =>
+  signerAtEnd(its) !== ""
+    ? []
+    : strayMarks(book, its.entries)
+        .slice(0, STRAYS_SHOWN)
+        .map(({ entry, cell, fault }) => ({
+          say: "stray-mark",
+          with: { sentence: faultInWords(fault), id: its.entries[entry]?.id ?? "" },
+          file,
+          path: pathText(["entries", entry, "body", "cells", cell]),
+        }));
 
 /** Entries of the file that cannot stand beside what the store holds. */
 function clashesWith(

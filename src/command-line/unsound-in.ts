@@ -1,12 +1,10 @@
 import { pathText } from "../belt-test/rubric/finding.ts";
 import { readEntry } from "../belt-test/scorebook/entry.ts";
-import { fold } from "../belt-test/scorebook/scorebook.ts";
-import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
 import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { GradingId } from "../book/identity.ts";
 import { sayFinding } from "./read-rubrics.ts";
-import { faultInWords, sayTerminal } from "./say-terminal.ts";
+import { sayTerminal } from "./say-terminal.ts";
 
 export interface Unsound {
   test: GradingId;
@@ -14,7 +12,7 @@ export interface Unsound {
   sentence: string;
 }
 
-/** What `import` and `report` would refuse in a book whose chain is whole: entries that cannot be read, rubrics that contradict themselves, marks that belong nowhere. */
+/** What `import` and `report` would refuse in a book whose chain is whole: entries that cannot be read, rubrics that contradict themselves. */
 export function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
   const unread = entries.flatMap((entry, index): Unsound[] => {
     const read = readEntry(entry);
@@ -23,15 +21,9 @@ export function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
     return [{ test, path, sentence: sayTerminal("verify-unread") }];
   });
   if (unread.length > 0) return unread;
-  const rubrics = unsoundRubrics(entries).map(({ entry, code, path, with: values }) => ({
+  return unsoundRubrics(entries).map(({ entry, code, path, with: values }) => ({
     test,
     path: pathText(["entries", entries.indexOf(entry), "body", "rubric", ...path]),
     sentence: sayFinding(code, values),
-  }));
-  if (rubrics.length > 0) return rubrics;
-  return strayMarks(fold(entries), entries).map(({ entry, cell, fault }) => ({
-    test,
-    path: pathText(["entries", entry, "body", "cells", cell]),
-    sentence: faultInWords(fault),
   }));
 }

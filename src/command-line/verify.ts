@@ -11,7 +11,7 @@ import type { OpenStore } from "../hub/store/open-store.ts";
 import { isWhole, readChains } from "../hub/store/read-chains.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
-import { verdictRemarks } from "./file-remarks.ts";
+import { strayRemarks, verdictRemarks } from "./file-remarks.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
 import { isNotHere, sayChain } from "./say-chain.ts";
@@ -139,8 +139,10 @@ async function found(
     const entries = (await store.read(test, 0)).map(({ entry }) => entry);
     const wrong = unsoundIn(test, entries);
     unsound.push(...wrong);
-    if (wrong.length === 0)
-      for (const sentence of verdictRemarks(fold(entries))) verdicts.push({ test, sentence });
+    if (wrong.length > 0) continue;
+    const book = fold(entries);
+    for (const sentence of [...strayRemarks(book), ...verdictRemarks(book)])
+      verdicts.push({ test, sentence });
   }
   const key = await door.setting("public-key");
   const fingerprint = asked.fingerprint ?? (key === undefined ? "" : hashOf(key));

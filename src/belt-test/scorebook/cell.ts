@@ -30,6 +30,8 @@ export interface Write extends Stamp {
   answers?: EntryId | undefined;
   /** In which lane the child stood on the judge's glass, counted from 1; undefined where an app of before wrote it. */
   lane?: number | undefined;
+  /** By which scale it was given, see `scaleOf`; undefined likewise. */
+  scale?: readonly [number, number] | undefined;
 }
 
 export const placeKey = (place: Place): string =>

@@ -5,6 +5,8 @@ import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed } from "../../book/keyed.ts";
 import { History, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
+import { DONE, type Rubric } from "../rubric/rubric.ts";
+import { isGivenBy } from "../rubric/scale.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import {
   CellHistory,
@@ -42,6 +44,9 @@ interface Overall {
 /** What judges wrote of one candidate. */
 class MarkPages {
   readonly cells = new Map<string, CellHistory>();
+  /** Every scale that anything was given by. */
+  readonly #scales = new Map<string, readonly [number, number]>();
+  #read: { rubric: Rubric; cells: ReadonlyMap<string, CellHistory> } | undefined;
   /** By judge and section. */
   readonly overall = new Map<string, Overall>();
   readonly faults = new Map<
@@ -49,6 +54,37 @@ class MarkPages {
     { place: Place; judge: PersonId; seen: History<readonly FaultId[]> }
   >();
   readonly notes: EntryOf<"note">[] = [];
+
+  add(cell: CellHistory, write: Write): void {
+    cell.add(write);
+    this.#read = undefined;
+    if (write.scale) this.#scales.set(write.scale.join("/"), write.scale);
+  }
+  /**
+   * The cells as the child is tested now: a level that was given by another scale says nothing by this one, whenever it was heard that the child is tested by it.
+   * It is read again once the child is tested by its own.
+   */
+  readBy(rubric: Rubric | undefined): ReadonlyMap<string, CellHistory> {
+    if (!rubric || [...this.#scales.values()].every((scale) => isGivenBy(rubric, scale)))
+      return this.cells;
+    if (this.#read?.rubric !== rubric) this.#read = { rubric, cells: readBy(rubric, this.cells) };
+    return this.#read.cells;
+  }
+}
+
+function readBy(rubric: Rubric, all: ReadonlyMap<string, CellHistory>): Map<string, CellHistory> {
+  const read = new Map<string, CellHistory>();
+  for (const [key, cell] of all) {
+    const { judge, place, lock, writes } = cell;
+    // A list has a scale of its own.
+    const said = writes.filter(
+      ({ scale }) => !scale || place.criterion === DONE || isGivenBy(rubric, scale),
+    );
+    const its = said.length === writes.length ? cell : new CellHistory(judge, place, lock);
+    if (its !== cell) for (const write of said) its.add(write);
+    if (said.length > 0) read.set(key, its);
+  }
+  return read;
 }
 
 /** What judges wrote, and what of it counts. */
@@ -86,16 +122,17 @@ export class Marks {
     mark: (entry) => {
       const { section, item, side } = entry.body;
       for (const { candidate, criterion, level, how } of entry.body.cells) {
-        const { cells } = this.#write(candidate);
+        const pages = this.#write(candidate);
         const place = { section, item, side, criterion };
         const cell = keyed(
-          cells,
+          pages.cells,
           `${entry.by}/${placeKey(place)}`,
           () => new CellHistory(entry.by, place, lockKey(entry.by, section)),
         );
         const { lamport, device, n, replaces = [] } = entry;
-        const { answers, lane } = entry.body;
-        cell.add({ entry: entry.id, lamport, device, n, level, how, replaces, answers, lane });
+        const { answers, lane, scale } = entry.body;
+        const write = { entry: entry.id, lamport, device, n, level, how, replaces };
+        pages.add(cell, { ...write, answers, lane, scale });
       }
     },
     overall: (entry) => {
@@ -141,12 +178,14 @@ export class Marks {
     return this.#cell(judge, candidate, place)?.writes ?? [];
   }
   #cell(judge: PersonId, candidate: CandidateId, place: Place): CellHistory | undefined {
-    return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`);
+    return this.#cells(candidate).get(`${judge}/${placeKey(place)}`);
+  }
+  #cells(candidate: CandidateId): ReadonlyMap<string, CellHistory> {
+    return this.#pages.get(candidate)?.readBy(this.#plan.rubricOf(candidate)) ?? NONE;
   }
   /** Cells where two tablets of one judge disagree; that judge settles them. */
   conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
-    const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];
-    return cells
+    return [...this.#cells(candidate).values()]
       .filter((cell) => isInConflict(cell.heads))
       .map(({ judge, place }) => ({ judge, place }));
   }
@@ -156,14 +195,12 @@ export class Marks {
    *   `verdict`: with what answered a request, without late marks the chief has not let count; `now`: whatever stands, locked or not.
    */
   of(candidate: CandidateId, as: "lock" | "verdict" | "now"): Mark[] {
-    const pages = this.#pages.get(candidate);
-    if (!pages) return [];
     const seals = new Map<string, Seal | undefined>();
     const found: Mark[] = [];
     // By the chief's word, beside whoever has the place; and what it takes the place of, which still speaks there before others.
     const letIn: Mark[] = [];
     const beneath = new Set<Mark>();
-    for (const cell of pages.cells.values()) {
+    for (const cell of this.#cells(candidate).values()) {
       const { judge, place, lock: key } = cell;
       if (!seals.has(key)) seals.set(key, this.#openings.seal(judge, candidate, place.section));
       const seal = seals.get(key);
@@ -303,9 +340,7 @@ export class Marks {
   }
   /** Cells in which something stands that counts only when the chief says so: it is outside the judge's lock, and answers no request. */
   late(candidate: CandidateId): { judge: PersonId; place: Place }[] {
-    const pages = this.#pages.get(candidate);
-    if (!pages) return [];
-    return [...pages.cells.values()]
+    return [...this.#cells(candidate).values()]
       .filter((cell) =>
         this.#plan.rules === 1
           ? isLateByClock(cell, this.#openings.lock(cell.judge, candidate, cell.place.section))
@@ -350,7 +385,7 @@ export class Marks {
   isAskedAnew(settled: EntryOf<"review-settled">): boolean {
     const { question, candidate } = settled.body;
     if (this.#plan.rules === 1 || !question.startsWith(LATE)) return false;
-    return [...(this.#pages.get(candidate)?.cells.values() ?? [])].some((cell) => {
+    return [...this.#cells(candidate).values()].some((cell) => {
       const { judge, place, writes } = cell;
       if (lateQuestion(judge, place.section) !== question) return false;
       const seal = this.#openings.seal(judge, candidate, place.section);
@@ -433,6 +468,7 @@ export class Marks {
 
 /** A lock is a word of its own. */
 const COUNTS = "counts";
+const NONE: ReadonlyMap<string, CellHistory> = new Map();
 
 const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
 

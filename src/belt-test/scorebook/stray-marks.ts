@@ -15,8 +15,8 @@ export interface StrayMark {
 
 /**
  * Marks in a finished book that belong nowhere: of a candidate who is not entered, a place the candidate's rubric does not have, a level off its scale.
- * A hub refuses such entries as they come; a file may hold them. Where a rubric was replaced during the test, or the candidate was given another, marks by
- * what it was before are no strays.
+ * A hub refuses such entries as they come; a file may hold them. What some rubric of this test has is no stray: rubrics are replaced during a
+ * test, children are given others, and a hub put back from an older copy may have marks before the word of the rubric they were given by.
  */
 export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): StrayMark[] {
   return entries.flatMap((entry, index) => {
@@ -35,7 +35,7 @@ export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): Stray
       const place = { section, item, side, criterion };
       const misfit = misfitOf(rubric, place, level);
       const fitted = () =>
-        book.plan.rubricsEver(candidate).some((one) => misfitOf(one, place, level) === null);
+        book.plan.rubricsEver().some((one) => misfitOf(one, place, level) === null);
       return misfit && !fitted() ? stray(misfitFault(rubric, place, misfit)) : [];
     });
   });

@@ -36,8 +36,6 @@ export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): bo
   if (!isKnown(entry)) return true;
   // It rests on lines that may still come: without them it would open marks on less than its judge locked.
   if (refused === "BASIS_WRONG") return false;
-  // It would say another level than it did.
-  if (refused === "SCALE_OTHER") return false;
   if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
   if (isDecidedWithout(here, entry) || isOpenAnew(here, entry)) return false;
   if (entry.kind === "locked") return !isLockedAnew(here, entry);
