@@ -30,6 +30,7 @@ const kinds: Record<FlagKind, Partial<Flag>> = {
     gap: 2,
   },
   "overall-split": {},
+  "list-split": { cells: 2 },
   "overall-mismatch": {},
   borderline: { gap: -1.25 },
   "lone-dissent": { gap: -1, judges: ["judge-1"] as never },

@@ -34,6 +34,33 @@ export function levelGaps(reconciled: Reconciled, at: number): Question[] {
 }
 
 /**
+ * A list of which judges do not agree what was done: done and not done are as far apart as a list goes, and items that weigh little each may decide a result together.
+ * One conversation, after which each of these items may be the one or the other.
+ */
+export function listSplits(reconciled: Reconciled, at: number): Question[] {
+  const { section } = reconciled.weighing.sections[at] as Weighing["sections"][number];
+  // Books of before keep the questions they had.
+  if (section.marking !== "checklist" || reconciled.from.rules < 3) return [];
+  const split = cellsOf(reconciled, at).filter(
+    ({ cell: { levels } }) => Math.min(...levels) < Math.max(...levels),
+  );
+  if (split.length === 0) return [];
+  const judges = [...new Set(split.flatMap(({ cell }) => cell.judges))].sort();
+  return [
+    {
+      flag: {
+        kind: "list-split",
+        key: flagKeys.listSplit(section.id),
+        section: section.id,
+        judges,
+        cells: split.length,
+      },
+      alternatives: widest(split),
+    },
+  ];
+}
+
+/**
  * Overall judgements that go both ways, and a panel whose overall judgement (its median) the section's own score contradicts:
  * pass or strong below the floor, or clear retest at or above it.
  */

@@ -10,6 +10,7 @@ import type { Settlement } from "./outcome.ts";
  */
 export const flagKeys = {
   levelGap: (place: Place): string => `level-gap/${placeKey(place)}`,
+  listSplit: (section: SectionId): string => `list-split/${section}`,
   overallSplit: (section: SectionId): string => `overall-split/${section}`,
   overallMismatch: (section: SectionId): string => `overall-mismatch/${section}`,
   borderline: (): string => "borderline",
@@ -43,6 +44,7 @@ function reaches(question: string, mark: Place & { judge: PersonId }): boolean {
     case flagKeys.relation(mark.judge):
     case flagKeys.levelGap(mark):
     case flagKeys.conflict(mark.judge, mark):
+    case flagKeys.listSplit(mark.section):
     case flagKeys.overallSplit(mark.section):
     case flagKeys.overallMismatch(mark.section):
     case flagKeys.loneDissent(mark.judge, mark.section):

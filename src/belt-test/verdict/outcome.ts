@@ -99,6 +99,8 @@ export interface PanelMark extends Place {
 export type FlagKind =
   /** Two judges are `gap` levels apart on one cell. */
   | "level-gap"
+  /** Of items of a list one judge says done and another not done. */
+  | "list-split"
   /** Overall judgements of a section: one says retest, another pass or strong. */
   | "overall-split"
   /** The judges' overall judgement and the section's own score say different things. */

@@ -1,5 +1,5 @@
 import { isAway } from "../scorebook/presence.ts";
-import { borderline, levelGaps, loneDissents, overalls } from "./disagreements.ts";
+import { borderline, levelGaps, listSplits, loneDissents, overalls } from "./disagreements.ts";
 import { conflicts, lateMarks, relations } from "./doubtful-marks.ts";
 import { blanks, noQuorum, unseen } from "./missing-marks.ts";
 import type { Question, Reconciled } from "./question.ts";
@@ -18,6 +18,7 @@ export function questions(reconciled: Reconciled): Question[] {
       ...overalls(reconciled, at),
       ...loneDissents(reconciled, at),
       ...levelGaps(reconciled, at),
+      ...listSplits(reconciled, at),
       ...lateMarks(reconciled, section.id),
     );
   }

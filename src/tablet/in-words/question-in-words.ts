@@ -145,6 +145,7 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
     }
     case "doubtful":
       return say("q-doubtful-text");
+    case "list-split":
     case "lone-dissent":
     case "unseen":
     case "late":

@@ -52,6 +52,37 @@ describe("questions for the chief examiner", () => {
     ).toEqual([]);
   });
 
+  it("[V138] judges who do not agree what of a list was done are asked once, with all that it could do", () => {
+    // Meets everywhere is 50.025 with nothing of the list done, 75.025 with all of it, 62.525 where one of two says so.
+    const split = (mark: number, done = [1, 2]) =>
+      outcome(
+        aCase({
+          rubric: aRubric({ pass: { mark }, disagreement: { levelGap: 2, borderlineBand: 0 } }),
+          level: levels({ etiquette: done }),
+        }),
+      );
+    expect(split(60)).toMatchObject({ computed: "pass", flags: [{ kind: "list-split" }] });
+    const items = aRubric().sections.find(({ id }) => id === "etiquette")?.items.length ?? 0;
+    expect(flag(split(60), "list-split")).toMatchObject({
+      key: "list-split/etiquette",
+      judges: ["judge-1", "judge-2"],
+      cells: items,
+      effect: "could-change",
+      flips: true,
+    });
+    expect(isIssuable(split(60))).toBe(false);
+    expect(flag(split(40), "list-split")).toMatchObject({ effect: "no-effect", flips: false });
+    expect(split(60, [2, 2]).flags).toEqual([]);
+    // Whoever is left out is left out of the list.
+    const struck = outcome({
+      ...aCase({ rubric: aRubric({ pass: { mark: 60 } }), level: levels({ etiquette: [1, 2] }) }),
+      settlements: [
+        { question: "list-split/etiquette", decision: "struck", judge: "judge-2" as PersonId },
+      ],
+    });
+    expect(struck).toMatchObject({ computed: "retest" });
+  });
+
   it("[V10] a gap that could turn the verdict says so", () => {
     // Meets everywhere and etiquette done is 75.025. Chamber at 2 and 4 still comes to 3; at 2 it is 72.24, at 4 77.81.
     const from = (mark: number) =>

@@ -104,7 +104,7 @@ function Question({
 
 /** How settling this question could move the total: see the alternatives that core tries for each. */
 function movedBy({ kind }: Flag): "between" | "without" | "other" {
-  if (kind === "level-gap" || kind === "overall-split") return "between";
+  if (kind === "level-gap" || kind === "overall-split" || kind === "list-split") return "between";
   return kind === "lone-dissent" || kind === "relation" ? "without" : "other";
 }
 

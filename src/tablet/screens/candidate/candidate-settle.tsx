@@ -124,6 +124,7 @@ const strikable: readonly Flag["kind"][] = [
   "relation",
   "conflict",
   "overall-split",
+  "list-split",
 ];
 
 function waysOf(told: Told, flag: Flag): Way[] {
