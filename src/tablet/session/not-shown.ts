@@ -1,11 +1,30 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { type MissedCalls, missedCalls } from "../../belt-test/planning/missed-calls.ts";
-import type { Step } from "../../belt-test/script/script.ts";
+import { type Step, stepKey } from "../../belt-test/script/script.ts";
 import type { PersonId } from "../../book/identity.ts";
+import { keyed } from "../../book/keyed.ts";
 import type { Notebook } from "./notebook.ts";
 import { isDoneWith, workState } from "./work-state.ts";
 
-/** Calls of a wave that a child who is here was not here for, and of which not every judge of that child is done: called again, or marked as not seen, they are none any more. */
-export function notShown(notebook: Notebook, wave: number): MissedCalls[] {
+/** Children who were missing in the same way, from the same calls. */
+export interface NotShown extends Pick<MissedCalls, "steps" | "was"> {
+  candidates: CandidateId[];
+}
+
+/**
+ * Calls of a wave that children who are here were not here for, and of which not every judge of theirs is done: called again, or marked as not seen, they are
+ * none any more. Whoever missed the same is named together.
+ */
+export function notShown(notebook: Notebook, wave: number): NotShown[] {
+  const found = new Map<string, NotShown>();
+  for (const { candidate, steps, was } of openCalls(notebook, wave)) {
+    const same = `${was} ${steps.map(stepKey).join(" ")}`;
+    keyed(found, same, (): NotShown => ({ candidates: [], steps, was })).candidates.push(candidate);
+  }
+  return [...found.values()];
+}
+
+function openCalls(notebook: Notebook, wave: number): MissedCalls[] {
   const { book } = notebook;
   return missedCalls(book, wave).flatMap((missed) => {
     const { candidate } = missed;

@@ -1,3 +1,4 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -14,12 +15,15 @@ export function BoardMissed({ wave }: { wave: number }) {
   const say = useSay(boardWords);
   const missed = book.plan.isClosed ? [] : notShown(notebook, wave);
   if (missed.length === 0) return null;
+  const who = (candidate: CandidateId) =>
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   return (
     <ul className={css.away} aria-label={say("missed")}>
-      {missed.map(({ candidate, steps, was }) => (
-        <li key={`${candidate} ${was}`}>
+      {missed.map(({ candidates, steps, was }) => (
+        <li key={`${candidates[0]} ${was}`}>
           {say(`missed-calls-${was}`, {
-            who: `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
+            who: listed(candidates.map(who), say.locale),
+            heads: candidates.length,
             calls: listed(
               steps.map((step) => callWords(callName(book.plan.rubrics, step, say))),
               say.locale,

@@ -151,7 +151,7 @@ export function BoardScreen() {
         </section>
         <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />
       </div>
-      <footer className={css.keys} data-part="board-keys">
+      <footer className={css.keys} data-part="lower-keys">
         {issuedNow !== undefined && (
           <Notice kind="done">{say("issue-done", { count: issuedNow })}</Notice>
         )}

@@ -67,11 +67,12 @@ export function BoardStrip({
           ({ steps: missed, was }) =>
             was === "away" && missed.some((one) => stepKey(one) === stepKey(step)),
         )
-        .map(({ candidate }) =>
+        .flatMap(({ candidates }) => candidates)
+        .map((candidate) =>
           `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
         );
       return who.length > 0
-        ? say("strip-behind-missed", { ...words, who: listed(who, say.locale) })
+        ? say("strip-behind-missed", { ...words, who: listed(who, say.locale), heads: who.length })
         : say("strip-behind", words);
     }
     const other = inOtherWaves(notebook, wave);

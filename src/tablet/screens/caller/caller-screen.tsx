@@ -207,10 +207,11 @@ export function CallerScreen() {
         {excused.length > 0 && (
           <p className={css.excused}>{say("excused", { who: excused.map(who).join(", ") })}</p>
         )}
-        {notShown(notebook, wave).map(({ candidate, steps: missed, was }) => (
-          <p className={css.missed} key={`${candidate} ${was}`}>
+        {notShown(notebook, wave).map(({ candidates, steps: missed, was }) => (
+          <p className={css.missed} key={`${candidates[0]} ${was}`}>
             {say(`missed-calls-${was}`, {
-              who: who(candidate),
+              who: listed(candidates.map(who), say.locale),
+              heads: candidates.length,
               calls: listed(missed.map(title), say.locale),
               count: missed.length,
             })}

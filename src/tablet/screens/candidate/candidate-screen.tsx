@@ -393,7 +393,7 @@ function Footer({
     isReady && result === outcome.computed ? ("seal" as const) : ("plain" as const);
 
   return (
-    <footer className={css.keys} data-part="candidate-keys">
+    <footer className={css.keys} data-part="lower-keys">
       <nav className={css.around} aria-label={say("around")}>
         {before && (
           <Link className={css.step} to={`../${before}`} relative="path" rel="prev">

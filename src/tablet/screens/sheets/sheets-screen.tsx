@@ -115,7 +115,7 @@ export function SheetsScreen() {
         </div>
       )}
       {withSheet.length > 0 && (
-        <footer className={`${css.keys} not-on-paper`}>
+        <footer className={`${css.keys} not-on-paper`} data-part="lower-keys">
           <Key under={say("print-under")} onClick={() => setPrinting(withSheet)}>
             {say("print-all", { count: withSheet.length })}
           </Key>
