@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, RubricId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
-import type { Rubric } from "../rubric/rubric.ts";
+import { DONE, type Rubric } from "../rubric/rubric.ts";
 import { isScaleOf } from "../rubric/scale.ts";
 import { type Place, placeKey } from "./cell.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -31,10 +31,14 @@ export function rubricMisfit(book: Scorebook, next: Rubric): Misfit | null {
     : null;
 }
 
-/** Whether what is marked of a child would mean something else by this rubric: then it replaces none, and the child is not given it. */
+/** Whether what is marked of a child would mean something else by this rubric: then it replaces none, and the child is not given it. A list has a scale of its own. */
 export function isReadOtherwise(book: Scorebook, candidate: CandidateId, next: Rubric): boolean {
   const now = book.plan.rubricOf(candidate);
-  return now !== undefined && !isScaleOf(now, next) && book.marks.of(candidate, "now").length > 0;
+  return (
+    now !== undefined &&
+    !isScaleOf(now, next) &&
+    book.marks.of(candidate, "now").some(({ criterion }) => criterion !== DONE)
+  );
 }
 
 /** What of a rubric somebody may have relied on. */

@@ -6,7 +6,8 @@ import type { StoreNews } from "../../ports/store-news.ts";
 import type { EndedToken } from "../store/ended-log.ts";
 import type { Erased, ForgottenDevice } from "../store/erased-log.ts";
 import type { RevokedLink } from "../store/revoked-log.ts";
-import type { Stands } from "../store/stands-log.ts";
+import { settingOf } from "../store/setting-of.ts";
+import { Stands } from "../store/stands-log.ts";
 import type { TakenAway } from "./forget-again.ts";
 
 /** Each note is one setting; one more changes with every new note, so that nobody reads all of them to find nothing new. */
@@ -79,8 +80,11 @@ export class SharedNotes {
       const [kind, first = "", about] = name.slice(NAME.length).split("/");
       if (kind === "device" && about !== undefined)
         devices.push({ grading: first as GradingId, device: about as DeviceId, at });
-      else if (kind === "stands") stands.push(JSON.parse(value) as Stands);
-      else if (kind === "ended") ended.push({ token: first, at });
+      else if (kind === "stands") {
+        // One that cannot be read costs no other its word.
+        const note = settingOf(Stands, value);
+        if (note) stands.push(note);
+      } else if (kind === "ended") ended.push({ token: first, at });
       else if (kind === "link") revoked.push({ link: first, at });
       else if (kind === "erased" && about !== undefined)
         erased.push({ grading: first as GradingId, about, at });

@@ -1,20 +1,22 @@
 import { existsSync, statSync } from "node:fs";
 import { join } from "node:path";
+import * as z from "zod/mini";
 import { FaultError } from "../../book/faults.ts";
-import type { GradingId, PersonId } from "../../book/identity.ts";
+import { GradingId, PersonId } from "../../book/identity.ts";
 import { type NoteLog, type OnNote, openNoteLog } from "./note-log.ts";
 
 /** As whom, and in which roles, the holder of a token is in one test from then on. No name is in it. */
-export interface Stands {
+export const Stands = z.object({
   /** The hash of the token. */
-  token: string;
-  grading: GradingId;
-  person: PersonId;
+  token: z.string().check(z.minLength(1)),
+  grading: GradingId,
+  person: PersonId,
   /** Parted by commas; empty where none is left. */
-  roles: string;
+  roles: z.string(),
   /** ISO 8601, by the hub's clock; of one token in one test it only grows. */
-  at: string;
-}
+  at: z.string().check(z.minLength(1)),
+});
+export type Stands = z.infer<typeof Stands>;
 
 const standsIn = (folder: string): string => join(folder, "stands.jsonl");
 
@@ -22,10 +24,7 @@ const standsIn = (folder: string): string => join(folder, "stands.jsonl");
 export const openStandsLog = (folder: string, onNote?: OnNote): NoteLog<Stands> =>
   openNoteLog<Stands>(standsIn(folder), {
     keyOf: ({ token, grading, at }) => `${token}/${grading}/${at}`,
-    read: ({ token, grading, person, roles, at }) =>
-      token && grading && person && roles !== undefined && at
-        ? { token, grading: grading as GradingId, person: person as PersonId, roles, at }
-        : undefined,
+    read: (note) => Stands.safeParse(note).data,
     onNote,
   });
 

@@ -1,7 +1,9 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
+import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import { assignedPlaces } from "../../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../../belt-test/scorebook/call-done.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
+import { isReadOtherwise } from "../../belt-test/scorebook/rubric-replacement.ts";
 import type { Step } from "../../belt-test/script/script.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { callKey, coverageKey } from "../../line/coverage-key.ts";
@@ -28,11 +30,18 @@ export function workState(
   return filled === 0 ? "nothing" : filled < places.length ? "begun" : "filled";
 }
 
-/** Whether anybody has marked anything of a child, open or closed. */
-export const isMarked = ({ book, news }: Notebook, candidate: CandidateId): boolean =>
-  book.marks.of(candidate, "now").length > 0 ||
+/** Whether what is marked of a child would mean something else by this rubric, as far as it is known: of what is closed only that something is. */
+export const mayBeReadOtherwise = (
+  { book, news }: Notebook,
+  candidate: CandidateId,
+  next: Rubric,
+): boolean =>
+  isReadOtherwise(book, candidate, next) ||
   [...news.coverage.values()].some(
-    (heard) => heard.candidate === candidate && heard.state !== "nothing",
+    (heard) =>
+      heard.candidate === candidate &&
+      heard.state !== "nothing" &&
+      !book.openings.isRevealed(candidate, heard.section),
   );
 
 /** Cells of which a judge said “not seen”: known, and to be asked about, once all of the child's section is filled. */

@@ -48,7 +48,7 @@ function aDay() {
     ...{ candidate: mia, number: 1, rubric: narrow.id, reason },
   }) as AnyEntry;
   const back = day.chief.write("entered", {
-    ...{ candidate: mia, number: 1, rubric: its.id },
+    ...{ candidate: mia, number: 1, rubric: its.id, reason },
   }) as AnyEntry;
   return { ...day, early, frozen, corrected, back, late: by(cyd, narrow) };
 }
@@ -77,6 +77,19 @@ describe("[S312] a level that was given by another scale than the child is teste
     const criterion = place.cells[0]?.criterion as CriterionId;
     expect(marks.cell("judge-1" as PersonId, mia, { ...place, criterion })).toBeUndefined();
     expect(marks.cell("judge-3" as PersonId, mia, { ...place, criterion })?.level).toBe(2);
+  });
+
+  it("keeps the chief from giving its own scale back no more than a list does that was marked", () => {
+    const { plan, early, frozen, corrected, back } = aDay();
+    const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
+    // The correction was acknowledged once, and comes last: all is blank by it but the list.
+    const late = [...plan, ...early, frozen, corrected];
+    expect(said(late)).toEqual(["judge-1 etiquette"]);
+    expect(refusal(fold(late), chief, back)).toBeNull();
+    // By the scale they were given by they are kept from another.
+    expect(refusal(fold([...plan, ...early, frozen]), chief, corrected)?.code).toBe(
+      "RUBRIC_MISFIT",
+    );
   });
 
   it("is no stray of a file, and keeps the chief from no correction", () => {

@@ -11,7 +11,7 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key, keyLook } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails, givenName } from "../../session/names.ts";
-import { isMarked } from "../../session/work-state.ts";
+import { mayBeReadOtherwise } from "../../session/work-state.ts";
 import { RosterImport } from "./roster-import.tsx";
 import css from "./set-up.module.css";
 import type { Plan } from "./use-plan.ts";
@@ -161,7 +161,7 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
                 now !== undefined &&
                 next !== undefined &&
                 !isScaleOf(now, next) &&
-                isMarked(notebook, correcting.candidate) &&
+                mayBeReadOtherwise(notebook, correcting.candidate, next) &&
                 !rubricsOfVerdicts(book, correcting.candidate).some((one) => one.id === id)
               );
             }}
