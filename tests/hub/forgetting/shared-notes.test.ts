@@ -16,8 +16,7 @@ it("[L147] takes up what another hub on the store noted, whatever beside it cann
   const [here, there] = [openTakenAway(folder()), openTakenAway(folder())];
   there.erased.note("grading-1" as GradingId, "candidate-1" as CandidateId, 1);
   await new SharedNotes(door, there, nobodyElse, platformClock).level();
-  const [noted] = await door.settings("");
-  await door.keepSetting(`${noted?.name.split("/")[0]}/stands/cut`, "{cut o");
+  await door.keepSetting("taken-away/stands/cut", "{cut o");
   expect(await new SharedNotes(door, here, nobodyElse, platformClock).level()).toBe(true);
   expect(here.erased.all().map(({ about }) => about)).toEqual(["candidate-1"]);
   await close();

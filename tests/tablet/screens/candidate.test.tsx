@@ -8,6 +8,7 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
+import { scaleOf } from "../../../src/belt-test/rubric/scale.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../src/belt-test/scorebook/side-bodies.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
@@ -127,6 +128,25 @@ describe("a candidate before the chief", () => {
     await page(aMarkedDay({ day: aTestDay({ rubric }), levelOf: level(2) }).entries);
     expect(heading()).toMatch(/^Retest/);
     expect(screen.queryByText(/To pass, at least/)).toBeNull();
+  });
+
+  it("[Y244] says that marks were given by another scale than the child is tested by now, and the way back", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: level(3) });
+    const scale = scaleOf(day.rubric);
+    const given = entries.map((entry) =>
+      entry.kind === "mark" ? { ...entry, body: { ...(entry.body as object), scale } } : entry,
+    ) as AnyEntry[];
+    day.chief.hear(9999);
+    const fewer = { levels: day.rubric.scale.levels.slice(1), meetsLevel: 2 };
+    const other = { ...aRubric(), id: "other" as typeof day.rubric.id, scale: fewer };
+    const corrected = [
+      day.chief.write("frozen", { rubric: other }),
+      day.chief.write("entered", { candidate: one, number: 1, rubric: other.id }),
+    ];
+    await page([...given, ...corrected]);
+    expect(screen.getByRole("alert").textContent).toMatch(
+      /^\d+ marks were given by another scale, and say nothing now\. ?Since then this child is tested by/,
+    );
   });
 
   it("[Y198] says who stepped back from this child", async () => {

@@ -3,6 +3,7 @@ import { Link, useParams, useSearchParams } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
+import { cellsByOtherScale } from "../../../belt-test/scorebook/by-other-scale.ts";
 import { placeKey } from "../../../belt-test/scorebook/cell.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
@@ -106,6 +107,7 @@ function CandidatePage({
   const given = givenName(notebook, candidate);
   const open = outcome.sections.filter(({ isRevealed }) => isRevealed);
   const steppedBack = book.panel.recusedFrom(candidate);
+  const unread = cellsByOtherScale(book, candidate);
   const firstOpen = sectionToUnfold(outcome, now);
   const stop = () => setDoing(undefined);
 
@@ -140,6 +142,11 @@ function CandidatePage({
                 ),
               })}
             </p>
+          )}
+          {unread > 0 && (
+            <Notice kind="urgent" title={say("other-scale", { count: unread })}>
+              {say("other-scale-text", { rubric: rubric.title })}
+            </Notice>
           )}
           <CandidateWaits told={told} outcome={outcome} />
           {open.length > 0 && isHere(book, candidate) && (
