@@ -161,7 +161,6 @@ export const FromHub = z.discriminatedUnion("frame", [
     /** The link of the chain at that place; the tablet gives it back with the cursor. */
     link: z.optional(z.string()),
   }),
-  /** These are on the hub's disk. */
   /** These are on the hub's disk. `receipts`, in the same order: what is handed in with each of them to a hub that was put back from an older copy. */
   z.object({
     frame: z.literal("ack"),

@@ -57,9 +57,9 @@ interface RoomNews {
   trouble: Fault | undefined;
 }
 
-/** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
 /** Where a chief's new device alone has come: the one that has the plan may be in the hall, and may be lost. Milliseconds. */
 const NEW_CHIEF_MS = 120_000;
+/** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
 const MOST_A_DEVICE = 50_000;
 /** So many lines are read at once: a few hundredths of a second. */
 const PAGE = 1_000;
