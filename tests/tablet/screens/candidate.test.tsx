@@ -512,11 +512,42 @@ describe("a candidate before the chief", () => {
     await userEvent.type(screen.getByLabelText(/^Reason/), "The name was missed.");
     await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
     await settle();
-    const correction = [...notebook.book.entries()].find(({ kind }) => kind === "correction");
-    expect(correction?.body).toMatchObject({
-      of: notebook.book.plan.closing?.id,
+    // The first corrects no other: its reason is filed under the child, and a closing is about nobody.
+    const correction = () => [...notebook.book.entries()].find(({ kind }) => kind === "correction");
+    const first = notebook.book.decisions.verdict(one);
+    expect(first?.body.reason).toBeTruthy();
+    expect(correction()).toBeUndefined();
+    await userEvent.click(screen.getByRole("button", { name: /^Pass/ }));
+    await userEvent.type(screen.getByLabelText(/^Reason/), "Once more.");
+    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await settle();
+    expect(correction()?.body).toMatchObject({
+      of: first?.id,
       reason: notebook.book.decisions.verdict(one)?.body.reason,
     });
+  });
+
+  it("[Y245] asks whoever left a cell blank for a mark, once marks are open", async () => {
+    const { entries } = aMarkedDay({ levelOf: level(3) });
+    // Judge 1 is heard without the mark of one cell: the lock stands.
+    const lost = entries.find(
+      ({ kind, by, body }) =>
+        kind === "mark" &&
+        by === "judge-1" &&
+        (body as { cells: { candidate: string; criterion: string }[] }).cells.some(
+          (cell) => cell.candidate === one && cell.criterion === "chamber",
+        ),
+    );
+    const { notebook } = await page(entries.filter((entry) => entry !== lost));
+    expect(lost).toBeTruthy();
+    await userEvent.click(
+      screen.getAllByRole("button", { name: /^Ask about .*chamber/i })[0] as HTMLElement,
+    );
+    expect(screen.getByRole("checkbox", { name: /: blank$/, checked: true })).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Ask 1 judge" }));
+    await settle();
+    const asked = [...notebook.book.entries()].find(({ kind }) => kind === "remark-asked");
+    expect(asked?.body).toMatchObject({ judge: "judge-1", candidate: one, criterion: "chamber" });
   });
 
   it("needs a reason for another verdict than the computed one, and names sections in the rubric's order", async () => {

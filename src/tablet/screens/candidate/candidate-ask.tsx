@@ -51,19 +51,24 @@ export function CandidateAsk({ told, cell, judges, onClose }: CandidateAskProps)
       <p>{say("ask-text")}</p>
       <fieldset className={css.choice}>
         <legend>{say("ask-judges")}</legend>
-        {cell.threads.map(({ judge, level }) => (
-          <CheckField
-            key={judge}
-            label={say("mark-of", {
-              name: nameOf(told, judge),
-              level: levelInWords(told, level, cell.place.criterion),
-            })}
-            checked={asked.includes(judge)}
-            onChange={(checked) =>
-              setAsked(checked ? [...asked, judge] : asked.filter((one) => one !== judge))
-            }
-          />
-        ))}
+        {[...cell.threads, ...cell.blank.map((judge) => ({ judge, level: undefined }))].map(
+          ({ judge, level }) => (
+            <CheckField
+              key={judge}
+              label={say("mark-of", {
+                name: nameOf(told, judge),
+                level:
+                  level === undefined
+                    ? say("blank")
+                    : levelInWords(told, level, cell.place.criterion),
+              })}
+              checked={asked.includes(judge)}
+              onChange={(checked) =>
+                setAsked(checked ? [...asked, judge] : asked.filter((one) => one !== judge))
+              }
+            />
+          ),
+        )}
       </fieldset>
     </Dialog>
   );

@@ -31,6 +31,8 @@ export interface Thread {
 export interface CellOfAll {
   place: Place;
   threads: readonly Thread[];
+  /** Judges of it whose cell is blank. */
+  blank: readonly PersonId[];
   panel: PanelMark | undefined;
   /** Everybody says *Meets*: nothing to look at. */
   isPlain: boolean;
@@ -85,6 +87,7 @@ export function rowsOf(
     threads.set(key, [...(threads.get(key) ?? []), one]);
   }
   const meets = meetsLevelAt(rubric, section);
+  const judges = book.panel.judgesOf(candidate, section.id);
   return [...section.items, null].flatMap((item) => {
     if (item && book.plan.excuse(candidate, item.id)) return [];
     return markedSides(item).flatMap((side): Rows[] => {
@@ -95,6 +98,7 @@ export function rowsOf(
         return {
           place,
           threads: its,
+          blank: judges.filter((judge) => !its.some((one) => one.judge === judge)),
           panel: panel.get(key),
           isPlain:
             its.length > 0 &&

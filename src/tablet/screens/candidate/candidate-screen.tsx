@@ -194,7 +194,13 @@ function CandidatePage({
                   standing={standing}
                   startsOpen={section.id === firstOpen}
                   onAsk={(cell) =>
-                    setDoing({ kind: "ask", cell, judges: cell.threads.map(({ judge }) => judge) })
+                    setDoing({
+                      kind: "ask",
+                      cell,
+                      // Whoever left it blank is asked for it; else all are to talk.
+                      judges:
+                        cell.blank.length > 0 ? cell.blank : cell.threads.map(({ judge }) => judge),
+                    })
                   }
                 />
               ) : null;

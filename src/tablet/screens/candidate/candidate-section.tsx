@@ -154,7 +154,9 @@ function MarksOfItem({
             {isList ? title : criterionTitle(told, cell.place.criterion)}
           </span>
           <CandidateThreads told={told} section={section} cell={cell} />
-          {cell.isPlain || cell.threads.length === 0 || !mayAskAgain(told.notebook) ? (
+          {(cell.isPlain && cell.blank.length === 0) ||
+          cell.threads.length + cell.blank.length === 0 ||
+          !mayAskAgain(told.notebook) ? (
             <span />
           ) : (
             <Key

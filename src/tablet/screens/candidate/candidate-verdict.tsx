@@ -54,7 +54,8 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   async function issue() {
     setTried(true);
     if (needsSections || (needsReason && !text)) return;
-    const corrected = book.plan.closing && (book.decisions.verdict(candidate) ?? book.plan.closing);
+    // The first one corrects no other; its reason is its own, and filed under the child.
+    const corrected = book.plan.closing && book.decisions.verdict(candidate);
     const side = text ? makeSide(candidate, "text", { text }) : undefined;
     await notebook.write(
       "verdict",
