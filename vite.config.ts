@@ -84,7 +84,9 @@ const shared = {
       ["identity.ts", "kinds/", "rubric/rubric.ts", "rubric/lookup.ts"].map(
         (name) => `/src/belt-test/${name}`,
       ),
-      ["entry", "seal"].map((name) => `/src/belt-test/scorebook/${name}.ts`),
+      ["entry", "seal", "side-bodies", "presence"].map(
+        (name) => `/src/belt-test/scorebook/${name}.ts`,
+      ),
     ),
 };
 

@@ -23,7 +23,6 @@ import { useLibrary } from "../../session/use-library.ts";
 import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
 import css from "./judge-screen.module.css";
-import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
 import { useMovedLanes } from "./use-moved-lanes.ts";
@@ -34,7 +33,9 @@ const loadWays = async () => ({ default: (await import("../../parts/role-links.t
 const loadMore = async () => ({ default: (await import("./more-dialog.tsx")).MoreDialog });
 const loadAsked = async () => ({ default: (await import("./asked-dialog.tsx")).AskedDialog });
 const loadSwaps = async () => ({ default: (await import("./swap-band.tsx")).SwapBand });
+const loadRequests = async () => ({ default: (await import("./request-band.tsx")).RequestBand });
 const CallsDialog = lazy(loadCalls);
+const RequestBand = lazy(() => loadRequests().catch(() => ({ default: () => null })));
 const RoleLinks = lazy(loadWays);
 const MoreDialog = lazy(loadMore);
 const AskedDialog = lazy(loadAsked);
@@ -59,7 +60,7 @@ export function JudgeScreen() {
   const [goingTo, setGoingTo] = useState<EntryId>();
   // Here before the first tap on their keys; where they cannot be had now, they are asked for again then.
   useEffect(() => {
-    for (const load of [loadCalls, loadWays, loadMore, loadAsked, loadSwaps])
+    for (const load of [loadCalls, loadWays, loadMore, loadAsked, loadSwaps, loadRequests])
       load().catch(() => undefined);
   }, []);
 
@@ -245,17 +246,19 @@ export function JudgeScreen() {
         </Link>
       )}
       {ask && (
-        <RequestBand
-          notebook={notebook}
-          ask={ask}
-          more={asks.length - 1}
-          isShown={isAbout(shown)}
-          onShow={() => {
-            following.look(book.plan.waveOf(ask.body.candidate) ?? wave);
-            setGoingTo(ask.id);
-          }}
-          onDone={() => hand.answered(ask)}
-        />
+        <Suspense>
+          <RequestBand
+            notebook={notebook}
+            ask={ask}
+            more={asks.length - 1}
+            isShown={isAbout(shown)}
+            onShow={() => {
+              following.look(book.plan.waveOf(ask.body.candidate) ?? wave);
+              setGoingTo(ask.id);
+            }}
+            onDone={() => hand.answered(ask)}
+          />
+        </Suspense>
       )}
       {!ask && conflicts > 0 && (
         <p className={css.judgeAsk} role="status">

@@ -1,3 +1,4 @@
+import type { ReactElement } from "react";
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
@@ -23,7 +24,14 @@ interface RequestBandProps {
  * What the chief asks a judge to look at again: one line above the board, one key to get there, one to say that it is done.
  * Until then a mark there can be changed and taken back; after it nothing more is taken for this request.
  */
-export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: RequestBandProps) {
+export function RequestBand({
+  notebook,
+  ask,
+  more,
+  isShown,
+  onShow,
+  onDone,
+}: RequestBandProps): ReactElement | null {
   const say = useSay(markingWords);
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
