@@ -54,7 +54,7 @@ const beneath = (stays: boolean): string[] => {
 
 // A stranger's chief who tapped for the child before stopped the hall.
 it.each(pages)(
-  "[Y223] %s: at its end no key lies beneath the stop",
+  "[Y223] %s: no key lies beneath the stop, half way down or at its end",
   async (name, address, seen) => {
     await page.goto(hall.address + test + address);
     await page.getByText(seen).first().waitFor();

@@ -38,7 +38,7 @@ export type Trait =
   | "of-who-locks"
   /** By these marks open, or open otherwise: what came of them while a lost hub was away is remembered. */
   | "opens-marks"
-  /** What the same person's further lines may not be kept again against, where it was decided anew. */
+  /** Keeps lines of before out that come again later, where a hub put back from an older copy took it anew. */
   | "decides"
   /** A hub says beside it what it holds, each time. */
   | "with-held"

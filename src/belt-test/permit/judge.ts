@@ -4,8 +4,7 @@ import type { CandidateId, CriterionId } from "../identity.ts";
 import type { judgeKinds } from "../kinds/judge.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
-import { DONE } from "../rubric/rubric.ts";
-import { isGivenBy } from "../rubric/scale.ts";
+import { isReadBy } from "../rubric/scale.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
@@ -117,7 +116,7 @@ const steppedBackAt =
         one.body.section === section,
     );
 
-/** Whoever had not heard that the child is tested by another scale gave levels that would mean something else. A list has a scale of its own. */
+/** Whoever had not heard that the child is tested by another scale gave levels that would mean something else. */
 function refusalOfOtherScale(
   { book }: Asked,
   { body: { scale } }: EntryOf<"mark">,
@@ -125,7 +124,7 @@ function refusalOfOtherScale(
   criterion: CriterionId,
 ): Fault | null {
   const rubric = book.plan.rubricOf(candidate);
-  if (!scale || !rubric || criterion === DONE || isGivenBy(rubric, scale)) return null;
+  if (!rubric || isReadBy(rubric, scale, criterion)) return null;
   return { code: "SCALE_OTHER", with: { candidate } };
 }
 

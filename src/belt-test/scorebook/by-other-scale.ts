@@ -1,6 +1,6 @@
+import { byAge, type Stamp } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
-import { DONE } from "../rubric/rubric.ts";
-import { isGivenBy } from "../rubric/scale.ts";
+import { isReadBy } from "../rubric/scale.ts";
 import { placeKey } from "./cell.ts";
 import { isKnown } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -12,16 +12,20 @@ import type { Scorebook } from "./scorebook.ts";
 export function cellsByOtherScale(book: Scorebook, candidate: CandidateId): number {
   const rubric = book.plan.rubricOf(candidate);
   if (!rubric) return 0;
-  const found = new Set<string>();
+  const newest = new Map<string, Stamp & { isCleared: boolean }>();
   for (const entry of book.entries()) {
     if (!isKnown(entry) || entry.kind !== "mark") continue;
     const { scale, section, item, side, cells } = entry.body;
-    if (!scale || isGivenBy(rubric, scale)) continue;
-    for (const { candidate: of, criterion } of cells) {
-      if (of !== candidate || criterion === DONE) continue;
+    for (const { candidate: of, criterion, level } of cells) {
+      if (of !== candidate || isReadBy(rubric, scale, criterion)) continue;
       const place = { section, item, side, criterion };
-      if (!book.marks.cell(entry.by, candidate, place)) found.add(`${entry.by}/${placeKey(place)}`);
+      if (book.marks.cell(entry.by, candidate, place)) continue;
+      const key = `${entry.by}/${placeKey(place)}`;
+      const { lamport, device, n } = entry;
+      const write = { lamport, device, n, isCleared: level === "cleared" };
+      const before = newest.get(key);
+      if (!before || byAge(write, before) > 0) newest.set(key, write);
     }
   }
-  return found.size;
+  return [...newest.values()].filter(({ isCleared }) => !isCleared).length;
 }

@@ -5,8 +5,8 @@ import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed } from "../../book/keyed.ts";
 import { History, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
-import { DONE, type Rubric } from "../rubric/rubric.ts";
-import { isGivenBy } from "../rubric/scale.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import { isGivenBy, isReadBy } from "../rubric/scale.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import {
   CellHistory,
@@ -76,10 +76,7 @@ function readBy(rubric: Rubric, all: ReadonlyMap<string, CellHistory>): Map<stri
   const read = new Map<string, CellHistory>();
   for (const [key, cell] of all) {
     const { judge, place, lock, writes } = cell;
-    // A list has a scale of its own.
-    const said = writes.filter(
-      ({ scale }) => !scale || place.criterion === DONE || isGivenBy(rubric, scale),
-    );
+    const said = writes.filter(({ scale }) => isReadBy(rubric, scale, place.criterion));
     const its = said.length === writes.length ? cell : new CellHistory(judge, place, lock);
     if (its !== cell) for (const write of said) its.add(write);
     if (said.length > 0) read.set(key, its);

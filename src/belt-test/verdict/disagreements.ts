@@ -10,6 +10,7 @@ import type { Weighing } from "./weighing.ts";
 
 /** Cells where two judges are as far apart as the rubric says they should talk. After the talk the cell may come to anything between them. */
 export function levelGaps(reconciled: Reconciled, at: number): Question[] {
+  if (isAskedAsList(reconciled, at)) return [];
   const limit = reconciled.from.rubric.disagreement.levelGap;
   return cellsOf(reconciled, at).flatMap(({ index, place, cell }) => {
     const [low, high] = [Math.min(...cell.levels), Math.max(...cell.levels)];
@@ -33,14 +34,17 @@ export function levelGaps(reconciled: Reconciled, at: number): Question[] {
   });
 }
 
+/** Books of before keep the questions they had. */
+const isAskedAsList = ({ from, weighing }: Reconciled, at: number): boolean =>
+  from.rules > 2 && weighing.sections[at]?.section.marking === "checklist";
+
 /**
  * A list of which judges do not agree what was done: done and not done are as far apart as a list goes, and items that weigh little each may decide a result together.
  * One conversation, after which each of these items may be the one or the other.
  */
 export function listSplits(reconciled: Reconciled, at: number): Question[] {
   const { section } = reconciled.weighing.sections[at] as Weighing["sections"][number];
-  // Books of before keep the questions they had.
-  if (section.marking !== "checklist" || reconciled.from.rules < 3) return [];
+  if (!isAskedAsList(reconciled, at)) return [];
   const split = cellsOf(reconciled, at).filter(
     ({ cell: { levels } }) => Math.min(...levels) < Math.max(...levels),
   );

@@ -1,5 +1,6 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
+import { isScaleOf } from "../../belt-test/rubric/scale.ts";
 import { assignedPlaces } from "../../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../../belt-test/scorebook/call-done.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
@@ -35,14 +36,19 @@ export const mayBeReadOtherwise = (
   { book, news }: Notebook,
   candidate: CandidateId,
   next: Rubric,
-): boolean =>
-  isReadOtherwise(book, candidate, next) ||
-  [...news.coverage.values()].some(
-    (heard) =>
-      heard.candidate === candidate &&
-      heard.state !== "nothing" &&
-      !book.openings.isRevealed(candidate, heard.section),
+): boolean => {
+  const now = book.plan.rubricOf(candidate);
+  if (!now || isScaleOf(now, next)) return false;
+  return (
+    isReadOtherwise(book, candidate, next) ||
+    [...news.coverage.values()].some(
+      (heard) =>
+        heard.candidate === candidate &&
+        heard.state !== "nothing" &&
+        !book.openings.isRevealed(candidate, heard.section),
+    )
   );
+};
 
 /** Cells of which a judge said “not seen”: known, and to be asked about, once all of the child's section is filled. */
 export function notSeenCells(

@@ -32,6 +32,11 @@ const reckoned = (record: SideRecord, digest: string) =>
   );
 
 describe("a candidate's name and the rest", () => {
+  it("[S313] a record of a kind that this version does not know is shown to nobody", () => {
+    for (const role of ["judge", "caller", "desk", "chief"] as const)
+      expect(seen(role, { ...its.record, kind: "of-next-year" })).toBeNull();
+  });
+
   it("[S61] judges and callers are sent the given name whole, and the rest not at all", () => {
     for (const role of blind) {
       expect(seen(role, its.record)).toEqual(its.record);

@@ -45,11 +45,10 @@ function played(
   for (const [at, one] of all.entries()) {
     const { person, pen } = judge(one.who);
     const book = fold(lines);
-    const isTheirs =
-      book.panel.judgesOf(mia, blocks).includes(person) &&
-      !book.openings.hasLocked(person, mia, blocks);
+    const hasLocked = book.openings.hasLocked(person, mia, blocks);
+    const isTheirs = book.panel.judgesOf(mia, blocks).includes(person);
     const isHolder = book.panel.successor(judge(one.place ?? 0).person) === person;
-    const isRight = one.act === "give" ? isHolder : isTheirs;
+    const isRight = !hasLocked && (one.act === "give" ? isHolder : isTheirs);
     if (isByRight && (book.openings.isRevealed(mia, blocks) || !isRight)) continue;
     for (const other of [pen, day.chief]) other.hear(book.lamport);
     const watch = (candidates: CandidateId[]) =>

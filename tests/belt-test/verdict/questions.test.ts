@@ -73,6 +73,12 @@ describe("questions for the chief examiner", () => {
     expect(isIssuable(split(60))).toBe(false);
     expect(flag(split(40), "list-split")).toMatchObject({ effect: "no-effect", flips: false });
     expect(split(60, [2, 2]).flags).toEqual([]);
+    // Also where a level apart is a gap: once, not item by item.
+    const strict = aCase({
+      rubric: aRubric({ disagreement: { levelGap: 1, borderlineBand: 0 } }),
+      level: levels({ etiquette: [1, 2] }),
+    });
+    expect(kindsOf(outcome(strict))).toEqual(["list-split"]);
     // Whoever is left out is left out of the list.
     const struck = outcome({
       ...aCase({ rubric: aRubric({ pass: { mark: 60 } }), level: levels({ etiquette: [1, 2] }) }),

@@ -8,6 +8,7 @@ import {
 } from "../../../belt-test/rubric/lookup.ts";
 import type { Item, Rubric, Section, Side } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";
@@ -87,7 +88,8 @@ export function rowsOf(
     threads.set(key, [...(threads.get(key) ?? []), one]);
   }
   const meets = meetsLevelAt(rubric, section);
-  const judges = book.panel.judgesOf(candidate, section.id);
+  // Of whoever takes no part nobody is asked for more.
+  const judges = isHere(book, candidate) ? book.panel.judgesOf(candidate, section.id) : [];
   return [...section.items, null].flatMap((item) => {
     if (item && book.plan.excuse(candidate, item.id)) return [];
     return markedSides(item).flatMap((side): Rows[] => {

@@ -1,6 +1,5 @@
 import { useState } from "react";
 import { Link } from "react-router";
-import { isScaleOf } from "../../../belt-test/rubric/scale.ts";
 import type { Entrant } from "../../../belt-test/scorebook/plan.ts";
 import { rubricsOfVerdicts } from "../../../belt-test/verdict/verdict-doubt.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
@@ -156,11 +155,9 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
             }}
             isCorrection
             isMisfit={(id) => {
-              const [now, next] = [correcting.rubric, id].map((one) => book.plan.rubric(one));
+              const next = book.plan.rubric(id);
               return (
-                now !== undefined &&
                 next !== undefined &&
-                !isScaleOf(now, next) &&
                 mayBeReadOtherwise(notebook, correcting.candidate, next) &&
                 !rubricsOfVerdicts(book, correcting.candidate).some((one) => one.id === id)
               );
