@@ -1,26 +1,13 @@
 import { describe, expect, it } from "vitest";
-import * as z from "zod/mini";
 import { countOfPlace, deviceOf, markOfPlace } from "../../src/book/counts.ts";
 import { DeviceCounts } from "../../src/book/device-counts.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
-import { type DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { inOrder } from "../../src/book/in-order.ts";
 import { lastOf } from "../../src/book/last-of.ts";
-import { vocabularyOf } from "../../src/book/vocabulary.ts";
 import { isVouchedEntry, vouchedEntryId } from "../../src/book/vouched-id.ts";
 import { aGradingId, anEntryId } from "../builders/a-pen.ts";
-
-/** A book of another kind, as a school might keep one: nothing in it is of a belt test. */
-const register = vocabularyOf({
-  joined: { body: z.looseObject({ person: PersonId }), is: ["at-any-time"] },
-  attended: {
-    body: z.looseObject({
-      lessons: z.int().check(z.gte(1)),
-      hall: z._default(z.string(), "the hall"),
-    }),
-    is: ["read-otherwise"],
-  },
-});
+import { Register, register } from "../builders/a-register.ts";
 
 const office = "office" as DeviceId;
 
@@ -45,7 +32,7 @@ describe("a book of another vocabulary", () => {
   });
 
   it("says where a body is wrong, and where the line around it is", () => {
-    expect(register.readEntry(anEntry("attended", { lessons: 0 }))).toMatchObject({
+    expect(register.readEntry(anEntry("attended", { person: "ada", lessons: 0 }))).toMatchObject({
       ok: false,
       path: ["body", "lessons"],
     });
@@ -56,18 +43,18 @@ describe("a book of another vocabulary", () => {
   });
 
   it("reads what a kind says more than was written, and keeps what was written", () => {
-    const entry = anEntry("attended", { lessons: 3 });
+    const entry = anEntry("attended", { person: "ada", lessons: 3 });
     if (!register.isKnown(entry)) throw new Error("a kind of this book");
-    expect(register.asRead(entry).body).toEqual({ lessons: 3, hall: "the hall" });
-    expect(entry.body).toEqual({ lessons: 3 });
+    expect(register.asRead(entry).body).toEqual({ person: "ada", lessons: 3, hall: "the hall" });
+    expect(entry.body).toEqual({ person: "ada", lessons: 3 });
   });
 
   it("is counted, ordered and vouched for as any other", () => {
     const ofAda = countOfPlace(office, markOfPlace("ada"));
     const entries = [
       anEntry("joined", { person: "ada" }),
-      anEntry("attended", { lessons: 1 }, { lamport: 2, device: ofAda }),
-      anEntry("attended", { lessons: 2 }, { n: 2, lamport: 2 }),
+      anEntry("attended", { person: "ada", lessons: 1 }, { lamport: 2, device: ofAda }),
+      anEntry("attended", { person: "ada", lessons: 2 }, { n: 2, lamport: 2 }),
     ] as const;
     const [first, apart, second] = entries;
     expect(entries.every(isVouchedEntry)).toBe(true);
@@ -84,5 +71,21 @@ describe("a book of another vocabulary", () => {
     expect(counts.fault(second, false)?.code).toBe("N_GAP");
     for (const entry of entries) counts.take(entry);
     expect(counts.fault(first, true)?.code).toBe("N_REUSED");
+  });
+
+  it("folds what it knows, in any order, and keeps the rest", () => {
+    const entries = [
+      anEntry("joined", { person: "ada" }),
+      anEntry("attended", { person: "ada", lessons: 2 }, { n: 2 }),
+      anEntry("attended", { person: "ada", lessons: 1 }, { n: 3 }),
+      anEntry("mark", { level: 9 }, { n: 4 }),
+    ];
+    for (const order of [entries, entries.toReversed()]) {
+      const book = new Register();
+      expect(order.map((entry) => book.add(entry))).toEqual([true, true, true, true]);
+      expect(book.add(entries[1] as AnyEntry)).toBe(false);
+      expect(book.lessons).toEqual(new Map([["ada", 3]]));
+      expect([book.size, book.lamport]).toEqual([4, 4]);
+    }
   });
 });

@@ -1,3 +1,4 @@
+import type { AnyBook } from "../../book/any-book.ts";
 import { Awaited } from "../../book/awaited.ts";
 import type { Basis } from "../../book/counts.ts";
 import { disjoint } from "../../book/disjoint.ts";
@@ -37,7 +38,7 @@ const takesBack = (
  * `add` costs the same however long the book is. Entries of unknown kinds are counted and otherwise ignored.
  * Refusing entries is not its business: see ../permit/.
  */
-export class Scorebook {
+export class Scorebook implements AnyBook {
   readonly #entries = new Entries<AnyEntry>(tellsOfCount);
   readonly #versions = new CandidateVersions();
   readonly plan = new Plan(this.#versions, () => this.floor.calls);
