@@ -100,11 +100,11 @@ function candidateJson(one: Candidate) {
       score: section.score?.percent ?? null,
       scoreExact: section.score?.exact ?? null,
       floor: section.floor,
-      met: section.met,
+      met: section.unmet.length === 0,
       seen: section.seen,
       excused: section.isExcused,
-      mustShowUnmet: section.mustShowUnmet,
-      mustShowUnseen: section.mustShowUnseen,
+      mustShowUnmet: itemsOf(section, "below"),
+      mustShowUnseen: itemsOf(section, "unseen"),
     })),
     retestSections: repeats,
     adjusted: outcome.adjusted ?? null,
@@ -222,3 +222,6 @@ function waysJson(ways: JudgeWays | undefined) {
     ),
   };
 }
+
+const itemsOf = ({ unmet }: Outcome["sections"][number], why: "below" | "unseen") =>
+  unmet.flatMap((one) => (one.why === why && one.item ? [one.item] : []));

@@ -175,10 +175,7 @@ function whyOf(one: Candidate): string {
     case "incomplete":
       return sayTerminal("why-incomplete", {
         sections: outcome.sections
-          .filter(
-            ({ score, isExcused, mustShowUnseen }) =>
-              !isExcused && (score === null || mustShowUnseen.length > 0),
-          )
+          .filter(({ unmet, isExcused }) => !isExcused && unmet.some(({ why }) => why === "unseen"))
           .map(({ id }) => sectionOf(rubric, id)?.title ?? id)
           .join(", "),
       });

@@ -1,4 +1,5 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
+import type { VerdictResult } from "../belt-test/kinds/decision.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { Mark } from "../belt-test/scorebook/cell.ts";
 import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
@@ -12,7 +13,7 @@ import type { PersonId } from "../book/identity.ts";
 
 export interface Candidate {
   candidate: CandidateId;
-  /** As the register calls the candidate; empty where only the id is known. */
+  /** What the side records call the candidate; empty where only the id is known. */
   name: string;
   number: number | undefined;
   rubric: Rubric;
@@ -21,7 +22,7 @@ export interface Candidate {
   change: SmallestChange | null;
   /** What the judges said of whole sections; paper does not say. */
   overalls: CandidateCase["overalls"];
-  issued: "pass" | "retest" | "withdrawn" | "absent" | null;
+  issued: VerdictResult | "withdrawn" | "absent" | null;
   /** What is to be repeated: as the verdict says where it says so, else as computed. */
   repeats: readonly SectionId[];
   /** Why the verdict is not to be relied on; absent where it can be, and where there is none. */

@@ -1,4 +1,5 @@
 import type { ItemId, SectionId } from "../identity.ts";
+import type { Computed } from "../kinds/decision.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rank, Rubric } from "../rubric/rubric.ts";
 import type { Mark } from "../scorebook/cell.ts";
@@ -22,7 +23,7 @@ export interface SheetInput {
   faults: readonly FaultsSeen[];
   /** Items this candidate does not do: the sheet is silent about them. */
   excused: readonly ItemId[];
-  result: "pass" | "retest" | "incomplete" | "withdrawn" | "absent";
+  result: Computed | "withdrawn" | "absent";
   /** The sections that count for this candidate. */
   sections: readonly SectionId[];
   /** The sections to show again, as the chief issued them; of no concern unless `result` is "retest". */

@@ -6,6 +6,13 @@ import { Known, where } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf } from "./marked-place.ts";
 
+/** What a verdict says. */
+export const VerdictResult = z.enum(["pass", "retest"]);
+export type VerdictResult = z.infer<typeof VerdictResult>;
+/** What marks come to by the rubric's rule. */
+const Computed = z.enum(["pass", "retest", "incomplete"]);
+export type Computed = z.infer<typeof Computed>;
+
 /** How the chief examiner decides, and what the hub says beside it. */
 export const decisionKinds = {
   "floor-cleared": kind({
@@ -111,9 +118,9 @@ export const decisionKinds = {
   verdict: kind({
     body: z.looseObject({
       candidate: CandidateId,
-      result: z.enum(["pass", "retest"]),
+      result: VerdictResult,
       retestSections: z.array(SectionId),
-      computed: z.enum(["pass", "retest", "incomplete"]),
+      computed: Computed,
       /** Needed when the result is not the computed one, or a question that could change it was open. */
       reason: z.optional(TextRef),
       basis: Basis,

@@ -3,13 +3,13 @@ import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { shiftOf } from "../../ratings/severity/adjusted-score.ts";
 import type { Severities } from "../../ratings/severity/severities.ts";
 import { compared, type Rational, rational, toNumber } from "../exact/rational.ts";
-import { isStruck } from "./flag-keys.ts";
-import { reached } from "./lines.ts";
+import { unmet } from "./lines.ts";
 import type { AdjustedResult, CandidateCase } from "./outcome.ts";
-import { type PanelCell, panelCells, seenOf } from "./panel-cells.ts";
+import { type PanelCell, seenOf } from "./panel-cells.ts";
+import { reconciled } from "./reconciled.ts";
 import { retestRule } from "./retest-set.ts";
 import { type SectionStanding, sectionStanding, standing } from "./standing.ts";
-import { type Weighing, weighing as weighingOf } from "./weighing.ts";
+import type { Weighing } from "./weighing.ts";
 
 /**
  * A candidate's result had every judge been as severe as every other (or as the standard): the rubric's own rule on scores without what severity took off.
@@ -27,20 +27,16 @@ export function adjustedResult(
   severities: Pick<Severities, "judges" | "covariance" | "hasStandard">,
   judges: readonly PersonId[],
 ): AdjustedResult | null {
-  const { rubric } = from;
-  const weighing = weighingOf(rubric, from.excused);
-  const marks = from.marks.filter((mark) => !isStruck(mark, from.settlements));
-  const cells = panelCells(weighing, marks, rubric.panel.combine);
+  const { weighing, cells, standing: plain } = reconciled(from);
   const placeOf = new Map(judges.map((judge, place) => [judge, place]));
   const to = severities.hasStandard ? "standard" : "panel";
-  const seenAt = (at: number) => seenOf(cells[at]);
   const whole = new Float64Array(judges.length);
   const counting = weighing.sections
     .filter(({ from: first, to: last }) => first < last)
     .reduce((sum, { weight }) => sum + Number(weight), 0);
 
-  const sections = weighing.sections.map((section): SectionStanding => {
-    const now = sectionStanding(weighing, section, seenAt);
+  const sections = plain.sections.map((now): SectionStanding => {
+    const { section } = now;
     if (now.score === null || section.section.marking === "checklist") return now;
     const loadOf = (places: readonly number[]) =>
       loadsOf(weighing, section, cells, places, placeOf, judges.length);
@@ -49,19 +45,14 @@ export function adjustedResult(
       whole[judge] = (whole[judge] as number) + (one * Number(section.weight)) / counting;
     });
     const score = moved(now.score, shiftOf(load, severities, to).change);
-    const ends = reached(section.lines, ({ item, cells: its }) => {
+    const short = unmet(section.lines, ({ item, cells: its }) => {
       if (item === null) return score;
       const shown = scoreOf(weighing, section, cells, its);
       return shown && moved(shown, shiftOf(loadOf(its), severities, to).change);
     });
-    return { ...now, score, ...ends };
+    return { ...now, score, unmet: short };
   });
   const { computed, total, retestSections } = standing(weighing, sections, retestRule(from));
-  const plain = standing(
-    weighing,
-    weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    retestRule(from),
-  );
   if (computed === "incomplete" || total === null || plain.total === null) return null;
   return {
     score: toNumber(total),

@@ -70,7 +70,8 @@ export function listSplits(reconciled: Reconciled, at: number): Question[] {
  */
 export function overalls(reconciled: Reconciled, at: number): Question[] {
   const { from, standing } = reconciled;
-  const { section, met, score } = standing.sections[at] as Standing["sections"][number];
+  const { section, unmet, score } = standing.sections[at] as Standing["sections"][number];
+  const met = unmet.length === 0;
   const given = from.overalls.filter((one) => one.section === section.section.id);
   if (given.length === 0) return [];
   const { id } = section.section;

@@ -1,9 +1,11 @@
 import { compared, type Rational } from "../exact/rational.ts";
 import type { ItemId } from "../identity.ts";
 
-/** A line that a section must reach, unrounded: its floor, or that of an item which must be shown. Percent. */
+/** What a section must come to, unrounded, in percent: all of it (its floor), or an item that must be shown. */
+export type LineKind = "floor" | "must-show";
 export interface Line {
-  /** null: the section's own floor. */
+  kind: LineKind;
+  /** null: the section. */
   item: ItemId | null;
   at: Rational;
   /** Of which cells it is asked. */
@@ -12,29 +14,22 @@ export interface Line {
 /** Of one section: its floor, then its must-shows in the rubric's order. */
 export type Lines = readonly [Line, ...Line[]];
 
-export interface Reached {
-  /** Whether all of them are, and all that must be shown was seen. */
-  met: boolean;
-  mustShowUnmet: readonly ItemId[];
-  mustShowUnseen: readonly ItemId[];
+/** A line that is not reached. */
+export interface Unmet {
+  kind: LineKind;
+  item: ItemId | null;
+  /** `unseen`: nothing of it, or too little, was seen. */
+  why: "below" | "unseen";
 }
 
 /**
- * Which lines are reached: the one place that asks, for the result, for the adjusted result and for whatever is tried.
+ * Which lines are not reached: the one place that asks, for the result, for the adjusted result and for whatever is tried.
  *
  * @param scoreOf  what the cells of a line come to, in percent; null where nothing of it, or too little, was seen
  */
-export function reached(lines: Lines, scoreOf: (line: Line) => Rational | null): Reached {
-  const mustShowUnmet: ItemId[] = [];
-  const mustShowUnseen: ItemId[] = [];
-  let isAboveFloor = false;
-  for (const line of lines) {
+export const unmet = (lines: Lines, scoreOf: (line: Line) => Rational | null): Unmet[] =>
+  lines.flatMap((line): Unmet[] => {
     const score = scoreOf(line);
-    const isReached = score !== null && compared(score, line.at) >= 0;
-    if (line.item === null) isAboveFloor = isReached;
-    else if (score === null) mustShowUnseen.push(line.item);
-    else if (!isReached) mustShowUnmet.push(line.item);
-  }
-  const met = isAboveFloor && mustShowUnmet.length + mustShowUnseen.length === 0;
-  return { met, mustShowUnmet, mustShowUnseen };
-}
+    if (score !== null && compared(score, line.at) >= 0) return [];
+    return [{ kind: line.kind, item: line.item, why: score === null ? "unseen" : "below" }];
+  });

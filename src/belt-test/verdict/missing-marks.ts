@@ -38,12 +38,13 @@ export function noQuorum(reconciled: Reconciled, at: number): Question[] {
 
 /** A section with no score for want of marks, or with a must-show nobody saw. */
 export function unseen(reconciled: Reconciled, at: number): Question[] {
-  const { section, score, mustShowUnseen } = reconciled.standing.sections[
+  const { section, score, unmet } = reconciled.standing.sections[
     at
   ] as Standing["sections"][number];
-  if (score !== null && mustShowUnseen.length === 0) return [];
+  const [nothing] = unmet.filter(({ why }) => why === "unseen");
+  if (!nothing) return [];
   const blank = cellsOf(reconciled, at).filter(({ cell }) => cell.levels.length === 0);
-  const [item] = mustShowUnseen;
+  const { item } = nothing;
   return [
     {
       flag: {

@@ -1,13 +1,11 @@
 import { asText, fromDecimal, type Rational, rational, toNumber } from "../exact/rational.ts";
 import { rounded } from "../exact/rounded.ts";
 import { effects } from "./effect.ts";
-import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase, Flag, Outcome, Percent, SectionOutcome } from "./outcome.ts";
-import { asPanelMarks, panelCells, seenOf } from "./panel-cells.ts";
+import { asPanelMarks } from "./panel-cells.ts";
 import { questions } from "./questions.ts";
-import { retestRule } from "./retest-set.ts";
-import { type SectionStanding, sectionStanding, standing } from "./standing.ts";
-import { weighing as weighingOf } from "./weighing.ts";
+import { reconciled } from "./reconciled.ts";
+import type { SectionStanding } from "./standing.ts";
 
 /**
  * What is computed of one candidate: panel marks, scores, the verdict they come to, and the questions that remain.
@@ -21,18 +19,8 @@ import { weighing as weighingOf } from "./weighing.ts";
  */
 export function outcome(from: CandidateCase): Outcome {
   const { rubric } = from;
-  const weighing = weighingOf(rubric, from.excused);
-  const hasStrikes = from.settlements.some(({ decision }) => decision === "struck");
-  const marks = hasStrikes
-    ? from.marks.filter((mark) => !isStruck(mark, from.settlements))
-    : from.marks;
-  const cells = panelCells(weighing, marks, rubric.panel.combine);
-  const seenAt = (at: number) => seenOf(cells[at]);
-  const stand = standing(
-    weighing,
-    weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    retestRule(from),
-  );
+  const its = reconciled(from);
+  const { weighing, cells, standing: stand } = its;
   const total = stand.total && lowest(stand.total);
   return {
     candidate: from.candidate,
@@ -46,7 +34,7 @@ export function outcome(from: CandidateCase): Outcome {
     sections: stand.sections.map((section) => sectionOutcome(section, from)),
     retestSections: stand.retestSections,
     panelMarks: asPanelMarks(weighing, cells),
-    flags: flagsOf(from, { from, weighing, cells, standing: stand }),
+    flags: flagsOf(from, its),
   };
 }
 
@@ -84,27 +72,17 @@ export function byWeight(a: Flag, b: Flag): number {
 }
 
 function sectionOutcome(
-  {
-    section: { section },
-    score,
-    seen,
-    met,
-    isExcused,
-    mustShowUnmet,
-    mustShowUnseen,
-  }: SectionStanding,
+  { section: { section }, score, seen, isExcused, unmet }: SectionStanding,
   from: CandidateCase,
 ): SectionOutcome {
   return {
     id: section.id,
     score: score && asPercent(lowest(score)),
     floor: section.floor,
-    met,
     seen: seen.n === seen.d ? 1 : toNumber(seen),
     isExcused,
     isRevealed: from.revealed.includes(section.id),
-    mustShowUnmet,
-    mustShowUnseen,
+    unmet,
   };
 }
 

@@ -1,11 +1,13 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { NoSeverity } from "../../ratings/severity/severities.ts";
 import type { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
+import type { Computed, VerdictResult } from "../kinds/decision.ts";
 import type { Rubric, Side } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody } from "../scorebook/entry.ts";
 import type { Presence } from "../scorebook/presence.ts";
 import type { Rules } from "../scorebook/rules.ts";
+import type { Unmet } from "./lines.ts";
 import type { Certainty, NoCertainty } from "./panel-certainty.ts";
 
 /** A judge who is to mark a candidate in a section, and whether that judge has locked. */
@@ -72,17 +74,13 @@ export interface SectionOutcome {
   score: Percent | null;
   /** Percent. */
   floor: number;
-  /** At or above the floor with every must-show met. False where the score is null for want of marks. */
-  met: boolean;
   /** Share of the section's weight that somebody saw, 0–1; excused items are outside it. 1 where all is excused. */
   seen: number;
   /** All items of this section are excused: it counts nowhere. */
   isExcused: boolean;
   isRevealed: boolean;
-  /** Must-show items that were seen and are below their floor. */
-  mustShowUnmet: readonly ItemId[];
-  /** Must-show items that nobody saw. */
-  mustShowUnseen: readonly ItemId[];
+  /** What it does not reach, in the rubric's order. */
+  unmet: readonly Unmet[];
 }
 
 /** What the judges' marks of one cell come to. */
@@ -161,7 +159,7 @@ export interface AdjustedResult {
   /** `panel`: everybody as the panel's mean. `standard`: anchors or earlier tests say where the standard is. */
   to: "panel" | "standard";
   sections: readonly { id: SectionId; score: number | null }[];
-  computed: "pass" | "retest";
+  computed: VerdictResult;
   retestSections: readonly SectionId[];
 }
 
@@ -170,7 +168,7 @@ export interface Outcome {
   candidate: CandidateId;
   rubric: RubricId;
   presence: Presence;
-  computed: "pass" | "retest" | "incomplete";
+  computed: Computed;
   /** null where a section has no score for want of marks. */
   score: Percent | null;
   /** By the rubric's rounding, in percent; this is what the pass mark is compared with. */
@@ -182,9 +180,9 @@ export interface Outcome {
   /** Strongest effect first. */
   flags: readonly Flag[];
   /** Absent until somebody reckons the whole panel (see advised.ts); null where there is nothing to adjust, with the reason. */
-  adjusted?: AdjustedResult | null;
+  adjusted?: AdjustedResult | null | undefined;
   adjustedReason?: NotAdjusted | undefined;
   /** How sure the result is. Absent until somebody reckons the whole panel (see panel-certainty.ts); null where the marks cannot say, with the reason. */
-  certainty?: Certainty | null;
+  certainty?: Certainty | null | undefined;
   certaintyReason?: NoCertainty | undefined;
 }

@@ -162,7 +162,7 @@ function askedOf(given: readonly CertaintyCase[]): Asked[] {
       if (section.marking !== "checklist") continue;
       const stands = outcome.sections.find(({ id }) => id === section.id);
       pass -= (Number(weight) / all) * (stands?.score?.percent ?? 0);
-      isBarred ||= !stands?.met;
+      isBarred ||= stands?.unmet.length !== 0;
     }
     return { parts, pass, isBarred, combine: rubric.panel.combine };
   });

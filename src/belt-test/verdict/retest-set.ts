@@ -78,7 +78,7 @@ export const offeredRepeat = ({
 }: Pick<Outcome, "retestSections" | "sections">): SectionId[] =>
   retestSections.length > 0
     ? [...retestSections]
-    : sections.flatMap(({ id, met, isExcused }) => (met || isExcused ? [] : [id]));
+    : sections.flatMap(({ id, unmet, isExcused }) => (unmet.length === 0 || isExcused ? [] : [id]));
 
 const isBelow = ({ score, meets }: Repeatable): boolean => compared(score, meets) < 0;
 const inOrder = (places: readonly number[]): number[] => [...places].sort((a, b) => a - b);

@@ -2,18 +2,13 @@ import type { PersonId } from "../../book/identity.ts";
 import type { Combining } from "../../ratings/combinings.ts";
 import { LEVEL_PARTS, panelMark } from "../../ratings/panel-mark.ts";
 import { toNumber } from "../exact/rational.ts";
+import type { VerdictResult } from "../kinds/decision.ts";
 import type { Place } from "../scorebook/cell.ts";
-import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
-import { type PanelCell, panelCells } from "./panel-cells.ts";
-import { retestRule } from "./retest-set.ts";
-import { type Standing, sectionStanding, standing } from "./standing.ts";
-import {
-  pointsAt,
-  type WeighedSection,
-  type Weighing,
-  weighing as weighingOf,
-} from "./weighing.ts";
+import type { PanelCell } from "./panel-cells.ts";
+import { reconciled, standingAt } from "./reconciled.ts";
+import type { Standing } from "./standing.ts";
+import { pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
 
 /** One judge's mark, moved. */
 interface MovedMark extends Place {
@@ -24,7 +19,7 @@ interface MovedMark extends Place {
 
 /** The fewest moves of marks by one level that would turn a result. */
 export interface SmallestChange {
-  to: "pass" | "retest";
+  to: VerdictResult;
   /** How many moves of one mark by one level. */
   moves: number;
   /** Marks that would do it: the heaviest, then by place and judge. */
@@ -61,18 +56,11 @@ const HAIR = 1e-9;
  * Source: greedy choice is best for a single line with gains that add up (Dantzig 1957, doi:10.1287/opre.5.2.266, for the bound); checked against trying everything in the tests.
  */
 export function smallestChange(from: CandidateCase): SmallestChange | null {
-  const { rubric } = from;
-  const weighing = weighingOf(rubric, from.excused);
-  const cells = panelCells(
-    weighing,
-    from.marks.filter((mark) => !isStruck(mark, from.settlements)),
-    rubric.panel.combine,
-  );
+  const { weighing, cells, standing: now } = reconciled(from);
   const tried = (moves: readonly Move[], by: 1 | -1) => result(from, weighing, cells, moves, by);
-  const now = tried([], 1);
   if (now.computed === "incomplete") return null;
   const by = now.computed === "pass" ? -1 : 1;
-  const moves = movesOf(weighing, cells, by, rubric.panel.combine);
+  const moves = movesOf(weighing, cells, by, from.rubric.panel.combine);
   const found =
     by === -1
       ? broken(weighing, now, moves, cells, (some) => tried(some, by).computed === "retest")
@@ -149,8 +137,8 @@ function mended(
     for (const one of some) taken.add(one);
     chosen.push(...some);
   };
-  for (const [place, { section, met, isExcused, score }] of now.sections.entries()) {
-    if (met || isExcused || score === null) continue;
+  for (const [place, { section, unmet, isExcused, score }] of now.sections.entries()) {
+    if (unmet.length === 0 || isExcused || score === null) continue;
     const state = (some: readonly Move[]) => tried([...chosen, ...some]).sections[place];
     const [floor, ...mustShows] = section.lines;
     let least = count(
@@ -167,7 +155,7 @@ function mended(
         () => 1,
       );
       const isShown = (some: readonly Move[]) =>
-        !state(some)?.mustShowUnmet.some((unmet) => unmet === item);
+        !state(some)?.unmet.some((one) => one.item === item);
       if (isShown([])) continue;
       least = Math.max(least, 1);
       const some = fewest(its, isShown, its.length + 1);
@@ -180,9 +168,10 @@ function mended(
       ),
       () => 1,
     );
-    const some = state([])?.met
-      ? []
-      : fewest(rest, (more) => Boolean(state(more)?.met), rest.length + 1);
+    const some =
+      state([])?.unmet.length === 0
+        ? []
+        : fewest(rest, (more) => state(more)?.unmet.length === 0, rest.length + 1);
     if (!some) return null;
     take(some);
     atLeast += least;
@@ -210,13 +199,13 @@ function jointly(weighing: Weighing, now: Standing, moves: readonly Move[]): num
   let forced = 0;
   const rest: Move[] = [];
   const weight = ({ cell }: Move) => shareOf(weighing, cell);
-  for (const { section, met, isExcused, score } of now.sections) {
+  for (const { section, unmet, isExcused, score } of now.sections) {
     const own = byWeight(
       moves.filter(({ cell }) => cell >= section.from && cell < section.to),
       () => 1,
     );
     const least =
-      met || isExcused || score === null
+      unmet.length === 0 || isExcused || score === null
         ? 0
         : Math.min(
             own.length,
@@ -383,11 +372,7 @@ function result(
       ? panelMark(levels, from.rubric.panel.combine).parts
       : ((cells[cell] as PanelCell).combined?.parts ?? null);
   };
-  return standing(
-    weighing,
-    weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    retestRule(from),
-  );
+  return standingAt(from, weighing, seenAt);
 }
 
 function moved(

@@ -2,8 +2,9 @@ import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { compared, type Rational, rational } from "../exact/rational.ts";
 import { weightedTotal } from "../exact/weighted-total.ts";
 import type { SectionId } from "../identity.ts";
+import type { Computed } from "../kinds/decision.ts";
 import { passes } from "../rubric/pass-line.ts";
-import { type Reached, reached } from "./lines.ts";
+import { type Unmet, unmet } from "./lines.ts";
 import { type RetestRule, retestSet } from "./retest-set.ts";
 import { pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
 
@@ -14,17 +15,18 @@ export type Seen = number | null;
 const ENOUGH_SEEN = rational(3n, 4n);
 
 /** Where a section stands, exactly. Fractions here are not in lowest terms: they are compared, seldom shown. */
-export interface SectionStanding extends Reached {
+export interface SectionStanding {
   section: WeighedSection;
   /** Points of the cells seen, each by its weight, not yet divided by the weight seen. */
   points: bigint;
   score: Rational | null;
   seen: Rational;
   isExcused: boolean;
+  unmet: readonly Unmet[];
 }
 
 export interface Standing {
-  computed: "pass" | "retest" | "incomplete";
+  computed: Computed;
   total: Rational | null;
   sections: readonly SectionStanding[];
   retestSections: readonly SectionId[];
@@ -49,9 +51,7 @@ export function sectionStanding(
       score: null,
       seen: { n: 1n, d: 1n },
       isExcused: true,
-      met: true,
-      mustShowUnmet: [],
-      mustShowUnseen: [],
+      unmet: [],
     };
 
   return summed(weighing, section, sumOf(weighing, section, between(from, to), seenAt), seenAt);
@@ -112,12 +112,12 @@ function summed(
   const unit = weighing.pointParts * BigInt(LEVEL_PARTS);
   const seen = { n: weight, d: section.cellWeight };
   const score = compared(seen, ENOUGH_SEEN) >= 0 ? { n: points, d: weight * unit } : null;
-  const ends = reached(section.lines, ({ item, cells }) => {
+  const ends = unmet(section.lines, ({ item, cells }) => {
     if (item === null) return score;
     const shown = sumOf(weighing, section, cells, seenAt);
     return shown.weight === 0n ? null : { n: shown.points, d: shown.weight * unit };
   });
-  return { section, points, score, seen, isExcused: false, ...ends };
+  return { section, points, score, seen, isExcused: false, unmet: ends };
 }
 
 /** What questions may overrule when their effect is tried: what sections or the total come to. */
@@ -143,13 +143,12 @@ export function standing(
     counting.map(({ score, section }) => ({ score, weight: section.weight })),
   );
   const isIncomplete =
-    counting.length === 0 ||
-    counting.some(({ score, mustShowUnseen }) => score === null || mustShowUnseen.length > 0);
+    counting.length === 0 || counting.some((one) => one.unmet.some(({ why }) => why === "unseen"));
   if (isIncomplete || total === null)
     return { computed: "incomplete", total, sections, retestSections: [] };
 
-  const isMet = ({ section, met }: SectionStanding) =>
-    overruled.sectionsMet?.get(section.section.id) ?? met;
+  const isMet = ({ section, unmet: some }: SectionStanding) =>
+    overruled.sectionsMet?.get(section.section.id) ?? some.length === 0;
   const totalPasses = overruled.totalPasses ?? passes(total, pass);
   if (totalPasses && counting.every(isMet))
     return { computed: "pass", total, sections, retestSections: [] };

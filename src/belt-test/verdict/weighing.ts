@@ -98,7 +98,14 @@ function weighed(rubric: Rubric, excused: ReadonlySet<ItemId>): Weighing {
       .flatMap((item): Line[] => {
         const itsCells = ask(item, item.weight);
         return item.mustShow
-          ? [{ item: item.id, at: fromDecimal(item.mustShow.floor), cells: itsCells }]
+          ? [
+              {
+                kind: "must-show",
+                item: item.id,
+                at: fromDecimal(item.mustShow.floor),
+                cells: itsCells,
+              },
+            ]
           : [];
       });
     // Who is excused from every item of a section is excused from what is marked once in it.
@@ -121,6 +128,7 @@ function weighed(rubric: Rubric, excused: ReadonlySet<ItemId>): Weighing {
       ladder: points.map(({ n, d }) => (n * pointParts) / d),
       lines: [
         {
+          kind: "floor",
           item: null,
           at: fromDecimal(section.floor),
           cells: Array.from({ length: cells.length - from }, (_, at) => from + at),

@@ -114,7 +114,7 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
     case "overall-split":
       return say("q-marks", { marks: overallsOf(told, flag) });
     case "overall-mismatch": {
-      const met = outcome.sections.find(({ id }) => id === section)?.met ?? false;
+      const met = outcome.sections.find(({ id }) => id === section)?.unmet.length === 0;
       return say("q-overall-mismatch-text", { met: String(met), marks: overallsOf(told, flag) });
     }
     case "borderline": {

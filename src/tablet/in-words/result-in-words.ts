@@ -1,4 +1,5 @@
 import { isOpen } from "../../belt-test/verdict/is-open.ts";
+import type { LineKind, Unmet } from "../../belt-test/verdict/lines.ts";
 import type { Outcome, SectionOutcome } from "../../belt-test/verdict/outcome.ts";
 import { listed } from "../../words/listed.ts";
 import { givenName } from "../session/names.ts";
@@ -42,7 +43,7 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
     const isOver = notebook.book.plan.isClosed && !notebook.book.decisions.verdict(candidate);
     return {
       headline: say(isOver ? "result-undecided" : "result-incomplete"),
-      why: outcome.sections.flatMap((section) => missing(told, section)),
+      why: outcome.sections.flatMap((section) => reasons(told, section, "unseen")),
     };
   }
   const score = shownPercent(outcome.scoreRounded ?? 0, rubric.pass.mark);
@@ -54,11 +55,11 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
       why: [say("why-total", { score, mark }), ...(hasFloors ? [say("why-floors-met")] : [])],
     };
   }
-  const failing = outcome.sections.filter(({ met, isExcused }) => !met && !isExcused);
+  const failing = outcome.sections.filter(({ unmet }) => unmet.length > 0);
   return {
     headline: retestHeadline(told, outcome),
     why: [
-      ...failing.flatMap((section) => falling(told, section)),
+      ...failing.flatMap((section) => reasons(told, section, "below")),
       // What is repeated beyond the sections that fall short is there for the total's sake, but where all of it is repeated anyway.
       rubric.retest.scope === "sections" && outcome.retestSections.length > failing.length
         ? say("why-total-below", {
@@ -89,34 +90,26 @@ export function retestHeadline(
   });
 }
 
-function falling(told: Told, section: SectionOutcome): string[] {
-  const { say } = told;
-  const found: string[] = [];
-  if (section.score && section.score.percent < section.floor)
-    found.push(
-      say("why-floor", {
-        section: sectionTitle(told, section.id),
-        score: shownPercent(section.score.percent, section.floor),
-        floor: section.floor,
-      }),
-    );
-  for (const item of section.mustShowUnmet)
-    found.push(say("why-mustshow", { item: itemTitle(told, item) }));
-  return found;
-}
-
-function missing(told: Told, section: SectionOutcome): string[] {
-  const { say } = told;
-  if (section.isExcused) return [];
-  const found = section.mustShowUnseen.map((item) =>
-    say("why-mustshow-unseen", { item: itemTitle(told, item) }),
-  );
-  if (section.score === null)
-    found.unshift(
-      say("why-unseen", {
-        section: sectionTitle(told, section.id),
-        share: `${Math.floor(section.seen * 100)} %`,
-      }),
-    );
-  return found;
-}
+const falling: Record<LineKind, (told: Told, section: SectionOutcome, unmet: Unmet) => string> = {
+  floor: (told, { id, score, floor }) =>
+    told.say("why-floor", {
+      section: sectionTitle(told, id),
+      score: shownPercent(score?.percent ?? 0, floor),
+      floor,
+    }),
+  "must-show": (told, _, { item }) => told.say("why-mustshow", { item: itemTitle(told, item) }),
+};
+const missing: Record<LineKind, (told: Told, section: SectionOutcome, unmet: Unmet) => string> = {
+  floor: (told, { id, seen }) =>
+    told.say("why-unseen", {
+      section: sectionTitle(told, id),
+      share: `${Math.floor(seen * 100)} %`,
+    }),
+  "must-show": (told, _, { item }) =>
+    told.say("why-mustshow-unseen", { item: itemTitle(told, item) }),
+};
+/** Why a section is not met, a sentence a line. */
+const reasons = (told: Told, section: SectionOutcome, why: Unmet["why"]): string[] =>
+  section.unmet
+    .filter((one) => one.why === why)
+    .map((one) => (why === "below" ? falling : missing)[one.kind](told, section, one));

@@ -106,7 +106,7 @@ describe("the outcome of one candidate", () => {
       aCase({ level: but({ "blocks/low-block//chamber": null, "blocks/low-block//target": 4 }) }),
     );
     // Five sixths seen: 4 at 66.7 and 1 at 100 (in sixths of the section) over 5 = 73.36.
-    expect(sixth.sections[0]).toMatchObject({ score: { exact: "1834/25" }, met: true });
+    expect(sixth.sections[0]).toMatchObject({ score: { exact: "1834/25" }, unmet: [] });
     expect(sixth.sections[0]?.seen).toBeCloseTo(5 / 6, 12);
     expect(sixth.computed).toBe("pass");
     const third = outcome(aCase({ level: but({ "blocks/low-block": "not-seen" }) }));
@@ -116,7 +116,10 @@ describe("the outcome of one candidate", () => {
       scoreRounded: null,
       retestSections: [],
     });
-    expect(third.sections[0]).toMatchObject({ score: null, met: false });
+    expect(third.sections[0]).toMatchObject({
+      score: null,
+      unmet: [{ kind: "floor", item: null, why: "unseen" }],
+    });
     expect(third.flags.some(({ kind, section }) => kind === "unseen" && section === "blocks")).toBe(
       true,
     );
@@ -144,11 +147,11 @@ describe("the outcome of one candidate", () => {
     const level = but({ "blocks/low-block": 1 });
     expect(outcome(aCase({ level })).sections[0]?.score?.percent).toBeCloseTo((2 * 66.7) / 3, 9);
     const found = outcome(aCase({ level, excused: [item("low-block")] }));
-    expect(found.sections[0]).toMatchObject({ score: { exact: "667/10" }, seen: 1, met: true });
+    expect(found.sections[0]).toMatchObject({ score: { exact: "667/10" }, seen: 1, unmet: [] });
     const all = outcome(
       aCase({ excused: [item("low-block"), item("rising-block")], level: but({ blocks: 1 }) }),
     );
-    expect(all.sections[0]).toMatchObject({ score: null, isExcused: true, met: true });
+    expect(all.sections[0]).toMatchObject({ score: null, isExcused: true, unmet: [] });
     expect(all).toMatchObject({ computed: "pass", score: { exact: "100" } });
   });
 
@@ -164,7 +167,9 @@ describe("the outcome of one candidate", () => {
     const low = rubric.sections[0]?.items[1];
     if (low) low.weight = 0.5;
     const found = outcome(aCase({ rubric, level: but({ "blocks/low-block": "not-seen" }) }));
-    expect(found.sections[0]).toMatchObject({ mustShowUnseen: ["low-block"], met: false });
+    expect(found.sections[0]).toMatchObject({
+      unmet: [{ kind: "must-show", item: "low-block", why: "unseen" }],
+    });
     expect(found.sections[0]?.score).not.toBeNull();
     expect(found.computed).toBe("incomplete");
   });
@@ -174,7 +179,7 @@ describe("the outcome of one candidate", () => {
       aCase({ rubric: withMustShow(50), level: but({ "blocks/low-block": 2 }) }),
     );
     expect(found).toMatchObject({ computed: "retest", retestSections: ["blocks"] });
-    expect(found.sections[0]?.mustShowUnmet).toEqual(["low-block"]);
+    expect(found.sections[0]?.unmet.map(({ item }) => item)).toEqual(["low-block"]);
   });
 
   it("[V7] floors and must-shows are met at ≥, unrounded", () => {

@@ -19,7 +19,7 @@ describe("outcomes on the chief's device", () => {
     expect(outcome && isOpen(outcome)).toBe(false);
     expect(outcome).toMatchObject({ computed: "incomplete", score: null, scoreRounded: null });
     const blocks = outcome?.sections.find(({ id }) => id === "blocks");
-    expect(blocks).toMatchObject({ isRevealed: false, score: null, met: false });
+    expect(blocks).toMatchObject({ isRevealed: false, score: null, seen: 0 });
     expect(outcome?.panelMarks.some(({ section }) => section === "blocks")).toBe(false);
     expect(outcome?.flags.some(({ section }) => section !== "etiquette")).toBe(false);
     // The list is open: it may be shown.

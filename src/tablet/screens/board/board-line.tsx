@@ -142,11 +142,11 @@ function Cell({
       </span>
     );
   }
-  const missed = standing.mustShowUnmet.length + standing.mustShowUnseen.length > 0;
+  const missed = standing.unmet.some(({ kind }) => kind === "must-show");
   const floor =
     standing.score === null
       ? "noscore"
-      : standing.met
+      : standing.unmet.length === 0
         ? standing.floor > 0
           ? "met"
           : "none"

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { Link, useParams, useSearchParams } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
+import type { VerdictResult } from "../../../belt-test/kinds/decision.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { cellsByOtherScale } from "../../../belt-test/scorebook/by-other-scale.ts";
@@ -87,7 +88,7 @@ export function CandidateScreen() {
 type Doing =
   | { kind: "ask"; cell: CellOfAll; judges: readonly PersonId[] }
   | { kind: "settle"; flag: Flag; title: string }
-  | { kind: "verdict"; result: "pass" | "retest" };
+  | { kind: "verdict"; result: VerdictResult };
 
 function CandidatePage({
   told,
@@ -230,7 +231,7 @@ function CandidatePage({
 function sectionToUnfold({ flags, sections }: Outcome, now: string | null): string | undefined {
   const led = flags.find(({ key, section }) => key === now && section);
   const weightiest = flags.find(({ isSettled, section }) => !isSettled && section);
-  const unmet = sections.find(({ isRevealed, met, isExcused }) => isRevealed && !met && !isExcused);
+  const unmet = sections.find(({ isRevealed, unmet }) => isRevealed && unmet.length > 0);
   return led?.section ?? weightiest?.section ?? unmet?.id;
 }
 
@@ -364,7 +365,7 @@ function Footer({
 }: {
   told: Told;
   outcome: Outcome;
-  onVerdict: (result: "pass" | "retest") => void;
+  onVerdict: (result: VerdictResult) => void;
 }) {
   const { say, notebook, candidate } = told;
   const { book } = notebook;
@@ -389,7 +390,7 @@ function Footer({
     number: book.plan.entrant(one)?.number ?? "",
     given: givenName(notebook, one),
   });
-  const under = (result: "pass" | "retest") => {
+  const under = (result: VerdictResult) => {
     if (issued) return say("issue-under-again");
     if (asked.length > 0)
       return say("issue-under-asked", {
@@ -402,7 +403,7 @@ function Footer({
       isReady && result === outcome.computed ? "issue-under-computed" : "issue-under-override",
     );
   };
-  const kind = (result: "pass" | "retest") =>
+  const kind = (result: VerdictResult) =>
     isReady && result === outcome.computed ? ("seal" as const) : ("plain" as const);
 
   return (

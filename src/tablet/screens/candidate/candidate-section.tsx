@@ -48,7 +48,7 @@ export function CandidateSection(props: CandidateSectionProps) {
     >
       <summary>
         <b>{section.title}</b>
-        <span className={css.marksStanding} data-unmet={!standing.met || undefined}>
+        <span className={css.marksStanding} data-unmet={standing.unmet.length > 0 || undefined}>
           {standingInWords(told, standing)}
         </span>
         {questions > 0 && (
@@ -64,16 +64,21 @@ export function CandidateSection(props: CandidateSectionProps) {
 
 function standingInWords(told: Told, standing: SectionOutcome): string {
   const { say } = told;
-  const { score, floor, mustShowUnmet } = standing;
+  const { score, floor, unmet } = standing;
   if (standing.isExcused) return say("section-excused");
   // Whoever left is asked for no lock, so what was marked of them counts for nothing.
   if (score === null)
     return say(isHere(told.notebook.book, told.candidate) ? "section-unseen" : "section-kept");
   const parts = [say("section-score", { score: shownPercent(score.percent, floor) })];
   if (floor > 0)
-    parts.push(say(score.percent < floor ? "section-floor-unmet" : "section-floor-met", { floor }));
-  for (const item of mustShowUnmet)
-    parts.push(say("section-mustshow", { item: itemTitle(told, item) }));
+    parts.push(
+      say(unmet.some(({ item }) => item === null) ? "section-floor-unmet" : "section-floor-met", {
+        floor,
+      }),
+    );
+  for (const { item, why } of unmet)
+    if (item && why === "below")
+      parts.push(say("section-mustshow", { item: itemTitle(told, item) }));
   return parts.join(", ");
 }
 

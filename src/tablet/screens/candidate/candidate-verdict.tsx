@@ -1,5 +1,6 @@
 import { useState } from "react";
 import type { SectionId } from "../../../belt-test/identity.ts";
+import type { VerdictResult } from "../../../belt-test/kinds/decision.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
@@ -23,7 +24,7 @@ import css from "./candidate.module.css";
 interface CandidateVerdictProps {
   told: Told;
   outcome: Outcome;
-  result: "pass" | "retest";
+  result: VerdictResult;
   onClose: () => void;
 }
 
