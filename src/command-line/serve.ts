@@ -4,7 +4,7 @@ import { join, relative, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import qrcode from "qrcode";
-import { type Fault, type FaultCode, FaultError } from "../book/faults.ts";
+import { type Fault, FaultError, faultsThatAre } from "../book/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import type { LeftOpen } from "../hub/store/open-mark.ts";
@@ -135,16 +135,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
   }
 }
 
-const LOST: ReadonlySet<FaultCode> = new Set([
-  "STORE_DAMAGED",
-  "STORE_LOG_GONE",
-  "STORE_LOG_OTHER",
-  "STORE_FILE_GONE",
-  "STORE_GONE",
-  "STORE_MOVED",
-  "KEY_DAMAGED",
-  "TEST_DAMAGED",
-]);
+const lost = faultsThatAre("place-is-lost");
 
 /** What is wrong, and with a store or a test that is lost the way forward. */
 async function tellTrouble(
@@ -153,7 +144,7 @@ async function tellTrouble(
 ): Promise<void> {
   console.error(faultInWords(fault));
   const { code, with: { why } = {} } = fault;
-  const isLost = LOST.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
+  const isLost = lost.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
   if (!isLost || !options) return;
   const place = { dataFolder: options.dataFolder, address: options.store };
   const way = await wayForward(place, copiesOf(options));
