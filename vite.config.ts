@@ -126,6 +126,8 @@ export default defineConfig({
     },
     emptyOutDir: true,
     modulePreload: {
+      // Where a browser does not know of preloading, scripts are loaded when they are asked for.
+      polyfill: false,
       // What a screen's script needs it asks for itself; else the first script would carry the name of every other one.
       resolveDependencies: (_, files, { hostType }) =>
         hostType === "html" ? files : files.filter((file) => file.endsWith(".css")),
