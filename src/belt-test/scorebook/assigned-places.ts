@@ -1,6 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
-import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import type { Place } from "./cell.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -21,50 +21,17 @@ export function assignedPlaces(
 ): Place[] {
   const rubric = book.plan.rubricOf(candidate, at);
   const section = rubric && sectionOf(rubric, sectionId);
-  const limits = limitsOf(book, judge, candidate, sectionId, at);
-  if (!section || !limits) return [];
-  const { items, criteria } = limits;
+  const asked = book.panel.askedOf(judge, candidate, sectionId, at);
+  if (!section || !asked) return [];
+  const { items, criteria } = asked;
   const places: Place[] = [];
   for (const item of [...section.items, null]) {
-    if (item && ((items && !items.has(item.id)) || book.plan.excuse(candidate, item.id))) continue;
+    if (item && ((items && !items.includes(item.id)) || book.plan.excuse(candidate, item.id)))
+      continue;
     for (const side of markedSides(item))
       for (const criterion of criteriaAt(section, item))
-        if (!criteria || criteria.has(criterion))
+        if (!criteria || criteria.includes(criterion))
           places.push({ section: sectionId, item: item?.id ?? null, side, criterion });
   }
   return places;
 }
-
-interface Limits {
-  /** Undefined: no limit. */
-  items: Set<ItemId> | undefined;
-  criteria: Set<CriterionId> | undefined;
-}
-
-function limitsOf(
-  book: Scorebook,
-  judge: PersonId,
-  candidate: CandidateId,
-  section: SectionId,
-  at: number,
-): Limits | undefined {
-  if (book.panel.isRecused(judge, candidate, section, at)) return undefined;
-  let limits: Limits | undefined;
-  for (const assigned of book.panel.assignmentsAt(at)) {
-    if (assigned.section !== section || !assigned.candidates.includes(candidate)) continue;
-    if (book.panel.successor(assigned.judge, at) !== judge) continue;
-    limits = limits
-      ? {
-          items: widened(limits.items, assigned.items),
-          criteria: widened(limits.criteria, assigned.criteria),
-        }
-      : {
-          items: assigned.items && new Set(assigned.items),
-          criteria: assigned.criteria && new Set(assigned.criteria),
-        };
-  }
-  return limits;
-}
-
-const widened = <T>(known: Set<T> | undefined, more: readonly T[] | undefined) =>
-  known && more ? new Set([...known, ...more]) : undefined;

@@ -1,9 +1,16 @@
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { CriterionId, ItemId } from "../identity.ts";
 import type { EntryOf } from "./entry.ts";
 
+/** What is asked of a judge there; without a list everything. */
+export interface Asked {
+  items?: readonly ItemId[] | undefined;
+  criteria?: readonly CriterionId[] | undefined;
+}
+
 /** One watch of a judge there, as it stands. */
-export interface HeldPlace {
+export interface HeldPlace extends Asked {
   /** Who has had it, in turn; the first had it in the plan, the last has it. */
   holders: readonly PersonId[];
   holder: PersonId;
@@ -51,7 +58,7 @@ export function tenuresOf(
 }
 
 /** A watch that names a child, or has named it. */
-export interface Watch {
+export interface Watch extends Asked {
   judge: PersonId;
   /** When it first named the child, in logical time. */
   since: number;
@@ -92,17 +99,17 @@ export function heldPlaces(
   replacements: readonly EntryOf<"judge-replaced">[],
   at: number,
 ): HeldPlace[] {
-  const places = watches.map(({ judge, until }) => {
+  const places = watches.map(({ judge, until, items, criteria }) => {
     // A child that went to another wave is in another watch of the same judge.
     const ofJudge = watches.filter((one) => one.judge === judge);
     const since = Math.min(...ofJudge.map((one) => one.since));
     const tenures = tenuresOf(judge, replacements, at, since);
-    return { since, until, tenures, now: tenures.at(-1) as Tenure };
+    return { since, until, items, criteria, tenures, now: tenures.at(-1) as Tenure };
   });
   return places
     .filter(({ until }) => until === NOW)
     .map((place) => {
-      const { tenures, now, since } = place;
+      const { tenures, now, since, items, criteria } = place;
       const { holder } = now;
       const saysInAnother = (one: Tenure) =>
         places.some(
@@ -119,6 +126,6 @@ export function heldPlaces(
           (one.until >= since && !saysInAnother(one)),
       );
       const ofEach = (some: readonly Tenure[]) => some.map((one) => one.holder);
-      return { holder, holders: ofEach(tenures), speakers: ofEach(speaks) };
+      return { holder, holders: ofEach(tenures), speakers: ofEach(speaks), items, criteria };
     });
 }

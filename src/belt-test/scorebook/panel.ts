@@ -11,7 +11,14 @@ import {
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import { type HeldPlace, heldPlaces, partedAt, tenuresOf, type Watch } from "./held-place.ts";
+import {
+  type Asked,
+  type HeldPlace,
+  heldPlaces,
+  partedAt,
+  tenuresOf,
+  type Watch,
+} from "./held-place.ts";
 
 type Relation = EntryBody<"related">["relation"];
 
@@ -30,7 +37,7 @@ export class Panel {
   readonly #relations = new Map<CandidateId, Map<PersonId, Newest<Relation>>>();
   #version = 0;
   // Asked with every mark, and the panel changes a few times a day.
-  readonly #judges = new Map<string, readonly PersonId[]>();
+  readonly #judges = new Map<string, ReadonlyMap<PersonId, Asked>>();
   readonly #naming = new Map<string, readonly History<EntryOf<"assigned">>[]>();
 
   constructor(versions: CandidateVersions) {
@@ -86,12 +93,8 @@ export class Panel {
   }
   /** Who watches whom, as it stands: of a judge, a section and a wave the newest; those without a wave all. Oldest first. */
   get assignments(): EntryBody<"assigned">[] {
-    return this.assignmentsAt(NOW);
-  }
-  /** The same as it stood at a logical time. */
-  assignmentsAt(lamport: number): EntryBody<"assigned">[] {
     return [...this.#assignments.values()]
-      .flatMap((told) => told.at(lamport) ?? [])
+      .flatMap((told) => told.at(NOW) ?? [])
       .sort(byAge)
       .map((entry) => entry.body);
   }
@@ -179,16 +182,29 @@ export class Panel {
    * @param at  logical time: who was to mark then
    */
   judgesOf(candidate: CandidateId, section: SectionId, at = NOW): readonly PersonId[] {
-    if (at !== NOW) return this.#judgesAt(candidate, section, at);
-    return keyed(this.#judges, markedPlaceKey({ candidate, section }), () =>
-      this.#judgesAt(candidate, section, NOW),
-    );
+    return [...this.#askedAt(candidate, section, at).keys()].sort();
   }
-  #judgesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[] {
-    const judges = this.placesAt(candidate, section, at).map(({ holder }) => holder);
-    return [...new Set(judges)]
-      .filter((judge) => !this.isRecused(judge, candidate, section, at))
-      .sort();
+  /** What this judge is to mark of this candidate in this section; undefined for one who is not to mark there. */
+  askedOf(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    at = NOW,
+  ): Asked | undefined {
+    return this.#askedAt(candidate, section, at).get(judge);
+  }
+  #askedAt(candidate: CandidateId, section: SectionId, at: number): ReadonlyMap<PersonId, Asked> {
+    const reckon = () => {
+      const asked = new Map<PersonId, Asked>();
+      for (const { holder, items, criteria } of this.placesAt(candidate, section, at)) {
+        if (this.isRecused(holder, candidate, section, at)) continue;
+        const more = asked.get(holder);
+        asked.set(holder, more ? both(more, { items, criteria }) : { items, criteria });
+      }
+      return asked;
+    };
+    if (at !== NOW) return reckon();
+    return keyed(this.#judges, markedPlaceKey({ candidate, section }), reckon);
   }
   /** The watches that name that child there, or ever did. */
   #everNaming(candidate: CandidateId, section: SectionId): readonly History<EntryOf<"assigned">>[] {
@@ -208,8 +224,9 @@ export class Panel {
         body.section === section && body.candidates.includes(candidate);
       const [newest, oldest] = [told.findIndex(names), told.findLast(names)];
       if (!oldest) continue;
+      const { items, criteria } = (told[newest] ?? oldest).value.body;
       yield {
-        judge: oldest.value.body.judge,
+        ...{ judge: oldest.value.body.judge, items, criteria },
         since: oldest.stamp.lamport,
         until: told[newest - 1]?.stamp.lamport ?? NOW,
       };
@@ -280,3 +297,9 @@ const withHeld = (
   const { basis, unheard } = held.body;
   return { ...given, body: { ...given.body, basis, unheard } };
 };
+
+/** Two watches of one judge add up; an unlimited one is the widest. */
+const both = (a: Asked, b: Asked): Asked => ({
+  items: a.items && b.items && [...new Set([...a.items, ...b.items])],
+  criteria: a.criteria && b.criteria && [...new Set([...a.criteria, ...b.criteria])],
+});

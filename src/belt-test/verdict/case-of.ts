@@ -59,34 +59,18 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
   };
 }
 
-function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric): JudgeAssigned[] {
-  const found = new Map<string, JudgeAssigned>();
-  for (const { judge: first, section, candidates, items, criteria } of book.panel.assignments) {
-    if (!candidates.includes(candidate)) continue;
-    const judge = book.panel.successor(first);
-    if (book.panel.isRecused(judge, candidate, section)) continue;
-    if (!rubric.sections.some(({ id }) => id === section)) continue;
-    const key = `${judge}/${section}`;
-    const known = found.get(key);
-    found.set(key, {
-      judge,
-      section,
-      items: known ? both(known.items, items) : items,
-      criteria: known ? both(known.criteria, criteria) : criteria,
-      hasLocked: book.openings.hasLockThatCounts(judge, candidate, section),
-      ...(book.plan.rules === 1
-        ? {}
-        : { before: book.openings.predecessorsIn(judge, candidate, section) }),
-    });
-  }
-  return [...found.values()];
-}
-
-/** Two assignments of one judge add up; an unlimited one is the widest. */
-const both = <T>(
-  a: readonly T[] | undefined,
-  b: readonly T[] | undefined,
-): readonly T[] | undefined => (a && b ? [...new Set([...a, ...b])] : undefined);
+const judgesAssigned = (book: Scorebook, candidate: CandidateId, rubric: Rubric): JudgeAssigned[] =>
+  rubric.sections.flatMap(({ id: section }) =>
+    book.panel.judgesOf(candidate, section).map(
+      (judge): JudgeAssigned => ({
+        ...{ judge, section, ...book.panel.askedOf(judge, candidate, section) },
+        hasLocked: book.openings.hasLockThatCounts(judge, candidate, section),
+        ...(book.plan.rules === 1
+          ? {}
+          : { before: book.openings.predecessorsIn(judge, candidate, section) }),
+      }),
+    ),
+  );
 
 function relationsOf(book: Scorebook, candidate: CandidateId): CandidateCase["relations"] {
   const judges = new Set<PersonId>(book.plan.seats.map(({ person }) => person));
