@@ -6,6 +6,7 @@ import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** What everybody admitted may say, and what is written for everybody. */
 export const anyoneKinds = {
+  /** Stops every floor, whatever it says of one. */
   stopped: kind({
     body: z.looseObject({
       wave: z.nullable(z.int()),

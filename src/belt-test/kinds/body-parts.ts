@@ -27,6 +27,11 @@ export const Cell = z.looseObject({
   how: How,
 });
 
+/** On which floor of the hall. There is one today; a line of another is never read as one of this. */
+export const onFloor = { floor: z.optional(z.literal(1)) };
+/** Of which look of the panel at a child's section. There is one today; a line of another is never read as one of this. */
+export const ofLook = { look: z.optional(z.literal(1)) };
+
 /** The place a mark is for. `item: null` is a criterion marked once a section. */
 export const where = { section: SectionId, item: z.nullable(ItemId), side: z.nullable(Side) };
 

@@ -1,12 +1,12 @@
 import * as z from "zod/mini";
 import { EntryId } from "../../book/identity.ts";
 import { CandidateId } from "../identity.ts";
-import { together, where } from "./body-parts.ts";
+import { onFloor, together, where } from "./body-parts.ts";
 import { kind, USUAL } from "./kind-row.ts";
 
 /** To everybody on the floor, and of nobody. */
 const toTheFloor = kind({
-  body: z.looseObject({}),
+  body: z.looseObject(onFloor),
   writers: ["caller", "chief"],
   readers: "anyone",
   most: USUAL,
@@ -21,6 +21,7 @@ export const callKinds = {
     body: z.looseObject({
       wave: z.int().check(z.gte(1), z.lte(99)),
       ...where,
+      ...onFloor,
       repeat: z.optional(z.boolean()),
       /** In a `single` section: who is on the floor now. */
       candidates: z.optional(z.array(CandidateId)),

@@ -2,7 +2,7 @@ import * as z from "zod/mini";
 import { Basis } from "../../book/counts.ts";
 import { EntryId, PersonId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, SectionId } from "../identity.ts";
-import { Known, where } from "./body-parts.ts";
+import { Known, ofLook, onFloor, where } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf } from "./marked-place.ts";
 
@@ -19,6 +19,7 @@ export const decisionKinds = {
     body: z.looseObject({
       /** The stops that its writer knew of. Earlier versions did not say. */
       stops: z.optional(Known),
+      ...onFloor,
     }),
     writers: ["chief", "caller"],
     readers: "anyone",
@@ -30,6 +31,7 @@ export const decisionKinds = {
   revealed: kind({
     body: z.looseObject({
       section: SectionId,
+      ...ofLook,
       candidates: z.array(CandidateId),
       reason: TextRef,
       /** What the chief's device held of those who had not locked; only where there is no hub, which says so itself (`held`). */

@@ -2,7 +2,7 @@ import * as z from "zod/mini";
 import { Basis } from "../../book/counts.ts";
 import { EntryId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
-import { answering, Cell, together, where } from "./body-parts.ts";
+import { answering, Cell, ofLook, together, where } from "./body-parts.ts";
 import { chief, judge, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf, placesOf } from "./marked-place.ts";
 
@@ -11,6 +11,7 @@ export const judgeKinds = {
   mark: kind({
     body: z.looseObject({
       ...where,
+      ...ofLook,
       /** Of one child; of several only in books of the first rules. */
       cells: z.array(Cell).check(z.minLength(1), z.maxLength(400)),
       /** In which lane the child stood on the glass, counted from 1. */
@@ -35,6 +36,7 @@ export const judgeKinds = {
     body: z.looseObject({
       candidate: CandidateId,
       section: SectionId,
+      ...ofLook,
       /** 1 clear retest, 2 borderline, 3 pass, 4 strong; null takes it back. */
       judgement: z.nullable(z.int().check(z.gte(1), z.lte(4))),
       /** As of a mark. */
@@ -95,6 +97,7 @@ export const judgeKinds = {
   locked: kind({
     body: z.looseObject({
       section: SectionId,
+      ...ofLook,
       candidates: z.array(CandidateId).check(z.minLength(1), z.maxLength(99)),
       basis: Basis,
     }),

@@ -4,7 +4,7 @@ import { EntryId, PersonId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
-import { Role } from "./body-parts.ts";
+import { ofLook, onFloor, Role } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** What a chief's device says itself where there is no hub. */
@@ -78,6 +78,7 @@ export const planKinds = {
     body: z.looseObject({
       judge: PersonId,
       section: SectionId,
+      ...ofLook,
       candidates: z.array(CandidateId),
       items: z.optional(z.array(ItemId)),
       criteria: z.optional(z.array(CriterionId)),
@@ -157,6 +158,7 @@ export const planKinds = {
   /** Who stands in which lane, left to right as seen from the judges' table. */
   "lined-up": kind({
     body: z.looseObject({
+      ...onFloor,
       wave: z.int().check(z.gte(1), z.lte(99)),
       lanes: z.array(CandidateId),
     }),
