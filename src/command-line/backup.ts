@@ -1,11 +1,9 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
-import { backUp, backUpRows } from "../hub/store/backup.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
-import { storeFile } from "../hub/store/store-file.ts";
 import type { Command } from "./command.ts";
-import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
+import { forgetNoted, noStore, storeHome, storeOptions } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
@@ -17,21 +15,14 @@ export const backup: Command = {
     const { values, positionals } = optionsOf(args, storeOptions);
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "backup-one-file" }]);
-    const place = storePlace(values, folder);
-    const path = storeFile(place.dataFolder);
-    if (place.address === undefined && !existsSync(path))
-      throw new Trouble([{ say: "no-store", file: place.dataFolder }]);
+    const home = storeHome(values, folder);
+    if (!home.isShared && !home.isTaken()) throw noStore(home);
     const copy = resolve(folder, name);
     if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);
-    await forgetNoted(place);
-    if (place.address === undefined) backUp(path, copy);
-    else
-      await withStore(place, {}, async (opened) => {
-        const rows = await opened.rows();
-        await backUpRows(rows, copy).finally(() => rows.close());
-      });
+    await forgetNoted(home);
+    if (!(await home.copyTo(copy))) throw noStore(home);
     // What was copied is read once, so that a backup that cannot be restored is known today.
-    const erased = openErasedLog(place.dataFolder).of;
+    const erased = openErasedLog(home.dataFolder).of;
     const chains = await readChainsIn(copy, { erased });
     const tests = chains.map((chain) => ({
       test: chain.grading,

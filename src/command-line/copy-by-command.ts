@@ -3,8 +3,7 @@ import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { FaultError } from "../book/faults.ts";
 import type { CopyOfStore } from "../hub/copies/backups.ts";
-import type { StorePlace } from "../hub/store/open-store.ts";
-import { withoutPassword } from "../hub/store/postgres-address.ts";
+import type { StoreHome } from "../hub/store/store-home.ts";
 
 /** How `backup` ends where what was copied is broken already. */
 const DAMAGED = 1;
@@ -12,14 +11,12 @@ const evenhand = fileURLToPath(new URL("evenhand.mjs", import.meta.url));
 
 /** Copies a hub's store by the command `backup` in a process of its own: copying tens of megabytes would hold up everybody's marks. */
 export const copyByCommand =
-  ({ dataFolder, address }: StorePlace): CopyOfStore =>
+  ({ options, env }: StoreHome): CopyOfStore =>
   async (file: string) => {
-    const { store, password } = address === undefined ? {} : withoutPassword(address);
-    const from = store === undefined ? ["--data", dataFolder] : ["--store", store];
     const running = promisify(execFile)(
       process.execPath,
-      [evenhand, "backup", file, ...from, "--json"],
-      { env: { ...process.env, ...(password !== undefined && { PGPASSWORD: password }) } },
+      [evenhand, "backup", file, ...options, "--json"],
+      { env: { ...process.env, ...env } },
     );
     // One that a disk holds up does not keep the hub from ending.
     const { child } = running;

@@ -3,11 +3,11 @@ import { FrontDesk } from "../hub/door/front-desk.ts";
 import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
 import { notedDoor } from "../hub/forgetting/noted-door.ts";
 import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
-import { type HubStore, type OpenStore, openStore } from "../hub/store/open-store.ts";
+import type { HubStore, OpenStore } from "../hub/store/store-home.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { storeHome, storeOptions, withStore } from "./data-store.ts";
 import { deviceLines } from "./device-lines.ts";
 import { optionsOf } from "./options.ts";
 import { sayTerminal } from "./say-terminal.ts";
@@ -19,10 +19,10 @@ export const devices: Command = {
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, { ...storeOptions, end: { type: "string" } });
     if (positionals.length > 0) throw new Trouble([{ say: "devices-no-files" }]);
-    const place = storePlace(values, folder);
+    const home = storeHome(values, folder);
     const { end } = values;
     const work = async (opened: OpenStore & Partial<HubStore>) => {
-      if (end !== undefined) await endOne(opened, openTakenAway(place.dataFolder), end);
+      if (end !== undefined) await endOne(opened, openTakenAway(home.dataFolder), end);
       const left = await chiefDevices(opened.door);
       if (values.json) out(JSON.stringify({ ended: end ?? null, devices: left }, null, 2));
       else {
@@ -32,8 +32,8 @@ export const devices: Command = {
       return 0;
     };
     // Hubs on a database are told; a hub at work with a folder finds the note beside its store.
-    if (place.address === undefined || end === undefined) return withStore(place, {}, work);
-    const opened = await openStore(place.dataFolder, place.address);
+    if (!home.isShared || end === undefined) return withStore(home, {}, work);
+    const opened = await home.forHub();
     try {
       return await work(opened);
     } finally {

@@ -3,12 +3,12 @@ import { erase as eraseOne } from "../hub/forgetting/erase.ts";
 import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
 import { forgetAtDoor } from "../hub/forgetting/forget-at-door.ts";
 import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
-import type { OpenStore, StorePlace } from "../hub/store/open-store.ts";
+import type { OpenStore, StoreHome } from "../hub/store/store-home.ts";
 import { storesBeside } from "../hub/store/stores-beside.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { storeHome, storeOptions, withStore } from "./data-store.ts";
 import { eraseDue } from "./erase-due.ts";
 import { optionsOf } from "./options.ts";
 import { sayTerminal } from "./say-terminal.ts";
@@ -28,18 +28,18 @@ export const erase: Command = {
     const [who, ...more] = positionals;
     if ((who === undefined) !== (values.due === true) || more.length > 0)
       throw new Trouble([{ say: "erase-one-person" }]);
-    const place = storePlace(values, folder);
+    const home = storeHome(values, folder);
     const isDry = values["dry-run"] === true;
     // A hub at work with a folder holds names in memory and tells tablets at once: there the chief erases on the screen.
     // Hubs at work with a database read the entry that says it, and forget too.
-    return withStore(place, { alone: true }, async (opened) => {
+    return withStore(home, { alone: true }, async (opened) => {
       const { store, door } = opened;
-      const notes = openTakenAway(place.dataFolder);
+      const notes = openTakenAway(home.dataFolder);
       const { erased: log } = notes;
       const nowMs = Date.now();
       if (who === undefined) {
         await eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
-        if (!isDry) await finish(opened, notes, place, err);
+        if (!isDry) await finish(opened, notes, home, err);
         return 0;
       }
       const people = (await erasable(opened)).filter(
@@ -77,7 +77,7 @@ export const erase: Command = {
             }),
           );
       if (!isDry && !values.json) out(sayTerminal("erase-backups"));
-      if (!isDry) await finish(opened, notes, place, err);
+      if (!isDry) await finish(opened, notes, home, err);
       return 0;
     });
   },
@@ -87,7 +87,7 @@ export const erase: Command = {
 async function finish(
   opened: OpenStore,
   notes: TakenAway,
-  { dataFolder }: StorePlace,
+  { dataFolder }: StoreHome,
   err: (text: string) => void,
 ): Promise<void> {
   if (opened.isShared) await new SharedNotes(opened.door, notes, nobodyElse, platformClock).level();

@@ -6,10 +6,10 @@ import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import { keyFault } from "../hub/seals/own-key.ts";
 import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
-import type { OpenStore } from "../hub/store/open-store.ts";
 import { isWhole, readChains } from "../hub/store/read-chains.ts";
+import type { OpenStore } from "../hub/store/store-home.ts";
 import type { Command } from "./command.ts";
-import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
+import { forgetNoted, storeHome, storeOptions, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { sayChain } from "./say-chain.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
@@ -26,10 +26,10 @@ export const exportCommand: Command = {
       out: { type: "string" },
     });
     if (positionals.length > 1) throw new Trouble([{ say: "export-one-test" }]);
-    const place = storePlace(values, folder);
-    await forgetNoted(place);
-    const erased = openErasedLog(place.dataFolder);
-    const { file, wrong } = await withStore(place, {}, async (opened) => {
+    const home = storeHome(values, folder);
+    await forgetNoted(home);
+    const erased = openErasedLog(home.dataFolder);
+    const { file, wrong } = await withStore(home, {}, async (opened) => {
       const damaged = await keyFault(opened.door);
       if (damaged) err(faultInWords(damaged));
       const copy = await scorebookFileOf(opened, positionals[0]);

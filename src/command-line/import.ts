@@ -6,9 +6,9 @@ import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { EntryId } from "../book/identity.ts";
 import { NOW } from "../book/order.ts";
 import { orderedText } from "../book/ordered-text.ts";
-import type { OpenStore } from "../hub/store/open-store.ts";
+import type { OpenStore } from "../hub/store/store-home.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { storeHome, storeOptions, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { importedJson, importedWords } from "./say-imported.ts";
@@ -47,10 +47,10 @@ export const importCommand: Command = {
     if (other) throw new Trouble([{ say: "import-several-tests", file: other.name }]);
     const word = wordIn(files);
     refuseOneDeviceOfTwo(files, word);
-    const place = storePlace(values, folder);
-    makeFolder(place.dataFolder);
+    const home = storeHome(values, folder);
+    makeFolder(home.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
-    return withStore(place, { alone: true, makes: true }, async (opened) => {
+    return withStore(home, { alone: true, makes: true }, async (opened) => {
       if (!values.vouch) await refuseNobodys(opened.door, files);
       const taken = new Map<Given, Taken>();
       const troubles = new Map<Given, Trouble>();
@@ -58,7 +58,7 @@ export const importCommand: Command = {
         let now: Taken;
         try {
           const signedBy = values["signed-by"];
-          now = await takeFile(opened, given, { signedBy, dataFolder: place.dataFolder, ...some });
+          now = await takeFile(opened, given, { signedBy, dataFolder: home.dataFolder, ...some });
         } catch (error) {
           if (!(error instanceof Trouble)) throw error;
           // The others are taken all the same: one of them may bring what this one rests on.

@@ -1,19 +1,12 @@
 import { existsSync, mkdirSync } from "node:fs";
-import { dirname, resolve } from "node:path";
+import { resolve } from "node:path";
 import { type Fault, FaultError } from "../book/faults.ts";
 import { trialStart } from "../hub/copies/trial-start.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
-import { restore as putBack } from "../hub/store/backup.ts";
-import { holdFolder } from "../hub/store/hold-folder.ts";
-import { fillShared } from "../hub/store/open-store.ts";
-import { shownAddress } from "../hub/store/postgres-address.ts";
 import { readChainsIn } from "../hub/store/read-chains.ts";
-import { finishSettingAside, setAside } from "../hub/store/set-aside.ts";
-import { sqliteRows } from "../hub/store/sqlite-rows.ts";
-import { storeFile } from "../hub/store/store-file.ts";
 import { isUnsound } from "../line/side-check.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { storeHome, storeOptions, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
@@ -30,8 +23,8 @@ export const restore: Command = {
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
-    const place = storePlace(values, folder);
-    const { address, dataFolder: data } = place;
+    const home = storeHome(values, folder);
+    const { dataFolder: data, shown: where } = home;
     const copy = resolve(folder, name);
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
     const chains = await readChainsIn(copy);
@@ -44,12 +37,11 @@ export const restore: Command = {
           with: { test: grading },
         })),
       );
-    if (address !== undefined && values["set-aside"])
-      throw new Trouble([{ say: "restore-aside-there" }]);
-    const isTaken = address === undefined && existsSync(storeFile(data));
+    if (home.isShared && values["set-aside"]) throw new Trouble([{ say: "restore-aside-there" }]);
+    const isTaken = home.isTaken();
     if (isTaken && !values["set-aside"]) throw new Trouble([{ say: "restore-taken", file: data }]);
     mkdirSync(data, { recursive: true, mode: 0o700 });
-    const letGo = address === undefined ? holdFolder(dirname(storeFile(data))) : () => undefined;
+    const letGo = home.hold();
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {
@@ -59,10 +51,11 @@ export const restore: Command = {
       // With a damaged key its marks can be taken out; nothing that is there is put away for it.
       if (fault && (isTaken || fault.code !== "KEY_DAMAGED")) throw new FaultError(fault);
       if (fault) err(faultInWords(fault));
-      if (address === undefined) aside = await intoFolder(copy, data);
-      else await intoDatabase(copy, address);
+      const put = await home.takeCopy(copy);
+      if (put === "taken") throw new Trouble([{ say: "restore-taken-there", file: where }]);
+      aside = put.aside;
       // Before anybody reads it.
-      gone = await withStore(place, {}, async (opened) => {
+      gone = await withStore(home, {}, async (opened) => {
         const again = await forgetAgain(opened, openTakenAway(data));
         await waitForSweep(opened, err);
         return again;
@@ -72,7 +65,6 @@ export const restore: Command = {
     }
     const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
     const { records: forgotten, links } = gone;
-    const where = address === undefined ? data : shownAddress(address);
     out(
       values.json
         ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, links, aside })
@@ -97,26 +89,5 @@ async function faultOfStart(copy: string, data: string): Promise<Fault | undefin
   } catch (error) {
     if (error instanceof FaultError) return error.fault;
     throw error;
-  }
-}
-
-/** @returns the name that a store was given which was there; null where there was none. */
-async function intoFolder(copy: string, data: string): Promise<string | null> {
-  const path = storeFile(data);
-  let aside: string | null = null;
-  await putBack(copy, path, () => {
-    // Also where an earlier try was cut off between two names.
-    aside = existsSync(path) ? setAside(path) : (finishSettingAside(path) ?? null);
-  });
-  return aside;
-}
-
-async function intoDatabase(copy: string, address: string): Promise<void> {
-  const rows = sqliteRows(copy);
-  try {
-    if (!(await fillShared(address, rows)))
-      throw new Trouble([{ say: "restore-taken-there", file: shownAddress(address) }]);
-  } finally {
-    await rows.close();
   }
 }

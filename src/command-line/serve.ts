@@ -8,6 +8,7 @@ import { type Fault, FaultError, faultsThatAre } from "../book/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import type { LeftOpen } from "../hub/store/open-mark.ts";
+import { storeHomeAt } from "../hub/store/open-store.ts";
 import { isPostgresAddress } from "../hub/store/postgres-address.ts";
 import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
@@ -49,7 +50,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const copies = {
       folder: copiesOf(options),
       everyMinutes: options.backupEvery ?? 0,
-      copy: copyByCommand({ dataFolder, address: options.store }),
+      copy: copyByCommand(storeHomeAt({ dataFolder, address: options.store })),
       onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
     };
     const stop = toldToStop();
@@ -146,8 +147,8 @@ async function tellTrouble(
   const { code, with: { why } = {} } = fault;
   const isLost = lost.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
   if (!isLost || !options) return;
-  const place = { dataFolder: options.dataFolder, address: options.store };
-  const way = await wayForward(place, copiesOf(options));
+  const home = storeHomeAt({ dataFolder: options.dataFolder, address: options.store });
+  const way = await wayForward(home, copiesOf(options));
   if (way) console.error(way);
 }
 

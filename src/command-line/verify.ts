@@ -7,10 +7,10 @@ import { keptHeads } from "../hub/seals/kept-heads.ts";
 import { keyFault } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
-import type { OpenStore } from "../hub/store/open-store.ts";
 import { isWhole, readChains } from "../hub/store/read-chains.ts";
+import type { OpenStore } from "../hub/store/store-home.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { storeHome, storeOptions, withStore } from "./data-store.ts";
 import { strayRemarks, verdictRemarks } from "./file-remarks.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
@@ -49,9 +49,9 @@ export const verify: Command = {
       heads: values.heads && resolve(folder, values.heads),
       fingerprint: values.fingerprint?.toLowerCase(),
     };
-    const place = storePlace(values, folder);
+    const home = storeHome(values, folder);
     const { chains, unsound, atDoor, verdicts, fingerprint, heads, kept, damagedKey } =
-      await withStore(place, {}, (opened) => found(opened, asked, openErasedLog(place.dataFolder)));
+      await withStore(home, {}, (opened) => found(opened, asked, openErasedLog(home.dataFolder)));
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound =
       chains.every(isWhole) &&

@@ -1,4 +1,4 @@
-import type { OpenStore } from "../hub/store/open-store.ts";
+import type { OpenStore } from "../hub/store/store-home.ts";
 import { sayTerminal } from "./say-terminal.ts";
 
 const TRIES = 20;

@@ -1,8 +1,7 @@
 import { join, relative } from "node:path";
 import { Backups } from "../hub/copies/backups.ts";
 import { diskBeside } from "../hub/copies/disk-beside.ts";
-import type { StorePlace } from "../hub/store/open-store.ts";
-import { withoutPassword } from "../hub/store/postgres-address.ts";
+import type { StoreHome } from "../hub/store/store-home.ts";
 import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 
@@ -13,7 +12,7 @@ const say = sayIn(hubWords);
  * @returns undefined where their disk does not answer, and where there is none and the store was a database, which its owner may have copied otherwise.
  */
 export async function wayForward(
-  { dataFolder, address }: StorePlace,
+  home: StoreHome,
   copies: string,
   from = process.cwd(),
 ): Promise<string | undefined> {
@@ -21,7 +20,7 @@ export async function wayForward(
   const { disk, close: closeDisk } = diskBeside();
   const backups = new Backups({ folder: copies, everyMinutes: 0, copy: nothing, disk, closeDisk });
   try {
-    return await forwardFrom(backups, { dataFolder, address }, from);
+    return await forwardFrom(backups, home, from);
   } catch {
     return undefined;
   } finally {
@@ -31,7 +30,7 @@ export async function wayForward(
 
 async function forwardFrom(
   backups: Backups,
-  { dataFolder, address }: StorePlace,
+  home: StoreHome,
   from: string,
 ): Promise<string | undefined> {
   const { kept, failed, folder: copies } = await backups.state();
@@ -42,16 +41,10 @@ async function forwardFrom(
     const entries = await backups.answered(backups.disk.soundEntries(path));
     if (entries === undefined) continue;
     const time = new Date(atMs).toISOString().slice(0, 16);
-    if (address === undefined) {
-      const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --set-aside`;
-      return say("damaged-copy", { time, entries, command });
-    }
-    const other = new URL(withoutPassword(address).store);
-    other.pathname = "/NEW";
-    const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --store ${other}`;
-    return say("damaged-copy-there", { time, entries, command });
+    const command = ["evenhand restore", short(path), ...home.optionsToPutBack(short)].join(" ");
+    return say(home.isShared ? "damaged-copy-there" : "damaged-copy", { time, entries, command });
   }
-  return address === undefined ? say("damaged-no-copy", { folder: copies }) : undefined;
+  return home.isShared ? undefined : say("damaged-no-copy", { folder: copies });
 }
 
 const nothing = async (): Promise<void> => undefined;

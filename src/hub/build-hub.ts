@@ -55,7 +55,8 @@ const SHEETS_A_MINUTE = 60;
 
 export interface HubSettings {
   store: ScorebookStore;
-  storeName: "sqlite" | "postgres" | "memory";
+  /** For people, who see it in `/health`. */
+  storeName: string;
   desk: FrontDesk;
   version: string;
   /** Where the built tablet app lies; without it the hub serves no pages. */

@@ -6,10 +6,12 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
+import { fillShared } from "../../src/hub/store/database-home.ts";
 import { IS_COPY } from "../../src/hub/store/is-copy.ts";
-import { fillShared, type HubStore, openStore } from "../../src/hub/store/open-store.ts";
+import { openStore, storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { withoutPassword } from "../../src/hub/store/postgres-address.ts";
 import { sqliteRows } from "../../src/hub/store/sqlite-rows.ts";
+import type { HubStore } from "../../src/hub/store/store-home.ts";
 import { type StoreRow, type StoreRows, tableNames } from "../../src/ports/store-rows.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
@@ -236,7 +238,7 @@ describe("backup and restore of a database that hubs share", () => {
       backups: {
         folder: copies,
         everyMinutes: 10,
-        copy: copyByCommand({ dataFolder: folder, address: store }),
+        copy: copyByCommand(storeHomeAt({ dataFolder: folder, address: store })),
       },
     });
     const { plan, chief: pen } = aTestDay();

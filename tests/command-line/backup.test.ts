@@ -17,6 +17,7 @@ import { beforeEach, describe, expect, it, vi } from "vitest";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
@@ -169,7 +170,7 @@ describe("backup and restore", () => {
     );
     database.close();
     const copy = join(folder, "copy.sqlite");
-    expect(await copyByCommand({ dataFolder: data })(copy)).toBe("damaged");
+    expect(await copyByCommand(storeHomeAt({ dataFolder: data }))(copy)).toBe("damaged");
     const said = await run(folder, ["restore", "copy.sqlite", "--data", "new"]);
     expect(said).toMatchObject({ code: 2, err: expect.stringContaining("--with-damaged") });
     const back = ["restore", "copy.sqlite", "--data", "new", "--with-damaged"];
@@ -202,7 +203,11 @@ describe("backup and restore", () => {
       port: 0,
       host: "127.0.0.1",
       dataFolder,
-      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand({ dataFolder }) },
+      backups: {
+        folder: copies,
+        everyMinutes: 10,
+        copy: copyByCommand(storeHomeAt({ dataFolder })),
+      },
     });
     const device = "chief-tablet" as DeviceId;
     const chief = await hub.desk.makeChief(device);

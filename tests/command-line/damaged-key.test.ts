@@ -4,6 +4,7 @@ import Database from "libsql";
 import { beforeEach, expect, it } from "vitest";
 import { wayForward } from "../../src/command-line/way-forward.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
 import { run } from "./run.ts";
 
@@ -38,9 +39,9 @@ it.each(["private-key", "public-key"] as const)(
       "backup",
       join("evenhand-data", "backups", "evenhand-20260606T100000000Z.sqlite"),
     ]);
-    const place = { dataFolder: data(), address: undefined };
+    const home = storeHomeAt({ dataFolder: data() });
     const copies = join(data(), "backups");
-    expect(await wayForward(place, copies, folder)).toMatch(/no copy that is sound/);
+    expect(await wayForward(home, copies, folder)).toMatch(/no copy that is sound/);
     const checked = await run(folder, ["verify"]);
     expect([checked.code, checked.out]).toEqual([1, expect.stringMatching(/own\s+key/)]);
     const taken = await run(folder, ["export", "--out", "out.json"]);

@@ -7,6 +7,7 @@ import { vouchedSideId } from "../../src/book/vouched-id.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { madeOnce } from "./made-once.ts";
 import { aFolder, run } from "./run.ts";
@@ -127,7 +128,11 @@ describe("erase", () => {
       port: 0,
       host: "127.0.0.1",
       dataFolder: data,
-      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand({ dataFolder: data }) },
+      backups: {
+        folder: copies,
+        everyMinutes: 10,
+        copy: copyByCommand(storeHomeAt({ dataFolder: data })),
+      },
     });
     await hub.close();
     const [copy, ...others] = readdirSync(copies);

@@ -9,6 +9,7 @@ import { sayTerminal } from "../../src/command-line/say-terminal.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
 import { ownKey } from "../../src/hub/seals/own-key.ts";
+import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { longDay } from "../../src/words/dates.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
@@ -181,7 +182,7 @@ describe("a file that a hub signed", () => {
 
   const signerOfHub = () =>
     withStore(
-      { dataFolder: join(folder, "evenhand-data"), address: undefined },
+      storeHomeAt({ dataFolder: join(folder, "evenhand-data") }),
       {},
       async ({ door }) => new HeadSigner((await ownKey(door)) ?? ""),
     );

@@ -9,6 +9,7 @@ import type { SideRecord } from "../../src/book/side-record.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { SheetLinks } from "../../src/hub/door/sheet-links.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { openRevokedLog } from "../../src/hub/store/revoked-log.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { aFolder, run } from "../command-line/run.ts";
@@ -34,7 +35,7 @@ async function aHub(name: string) {
     backups: {
       folder: copies,
       everyMinutes: 10,
-      copy: copyByCommand({ dataFolder, address: store }),
+      copy: copyByCommand(storeHomeAt({ dataFolder, address: store })),
     },
   });
   running.push(hub);

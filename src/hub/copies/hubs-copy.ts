@@ -10,9 +10,9 @@ import type { SideRecord } from "../../book/side-record.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { keptHeads } from "../seals/kept-heads.ts";
 import { keyFault, ownKey } from "../seals/own-key.ts";
-import type { OpenStore } from "../store/open-store.ts";
 import { readSide } from "../store/read-side.ts";
 import { testDamaged } from "../store/sound-lines.ts";
+import type { OpenStore } from "../store/store-home.ts";
 import type { ChainRow } from "../store/verify-chain.ts";
 
 /**

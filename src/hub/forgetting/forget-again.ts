@@ -11,9 +11,9 @@ import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
 import { type ErasedLog, type ForgottenDevice, openErasedLog } from "../store/erased-log.ts";
 import type { NoteLog } from "../store/note-log.ts";
-import type { OpenStore } from "../store/open-store.ts";
 import { openRevokedLog, type RevokedLink } from "../store/revoked-log.ts";
 import { lastOf, openStandsLog, type Stands } from "../store/stands-log.ts";
+import type { OpenStore } from "../store/store-home.ts";
 import { sayErased } from "./erase.ts";
 import { forgetAtDoor } from "./forget-at-door.ts";
 
