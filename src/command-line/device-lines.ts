@@ -1,4 +1,4 @@
-import type { ChiefDevice } from "../hub/door/chief-devices.ts";
+import type { AdmittedChief } from "../hub/door/chief-devices.ts";
 import { clockTime, dayAt } from "../words/dates.ts";
 import { sayTerminal } from "./say-terminal.ts";
 
@@ -6,7 +6,7 @@ import { sayTerminal } from "./say-terminal.ts";
 const SHOWN = 10;
 
 /** A line for each device on which somebody is chief: what `--end` is given, since when, and of what. */
-export const deviceLines = (devices: readonly ChiefDevice[]): string[] =>
+export const deviceLines = (devices: readonly AdmittedChief[]): string[] =>
   devices.map(({ id, sinceMs, isHubs, in: where }) =>
     sayTerminal(isHubs ? "devices-hubs" : "devices-guest", {
       id: id.slice(0, SHOWN),

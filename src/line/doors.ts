@@ -120,14 +120,16 @@ const BackupState = z.object({
   everyMinutes: z.number(),
   /** Newest first. */
   kept: z.readonly(z.array(z.object({ file: z.string(), atMs: moment, bytes: z.number() }))),
-  /** Older stores beside the hub's, by name; earlier hubs do not say. */
+  // Earlier hubs do not say these four.
+  /** Older stores beside the hub's, by name. */
   beside: z.optional(z.readonly(z.array(z.string()))),
-  /** The last sound copy, where it holds somebody who was erased since; earlier hubs do not say. */
+  /** One that holds somebody who was erased since and does not go by itself: the last sound one, one that holds more than the store, or one that could not be read. */
   holding: z.optional(z.nullable(z.string())),
-  /** Says of a copy that it holds more than the store; earlier hubs do not say. */
+  /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
   ahead: z.optional(z.nullable(AFault)),
-  /** Names an older copy that cannot be removed; earlier hubs do not say. */
+  /** An older copy that cannot be removed; null where all could. */
   stays: z.optional(z.nullable(AFault)),
+  /** Why the last try came to nothing, or that the disk does not answer; null when it did not fail. */
   failed: z.nullable(z.object({ atMs: moment, fault: AFault })),
 });
 export type BackupState = z.infer<typeof BackupState>;

@@ -94,14 +94,14 @@ export class CellHistory {
       .filter((write) => !replaced.has(write.entry))
       .sort((a, b) => byAge(b, a));
   }
-  /** As `standing` of all that was written. */
-  get standing(): Write | undefined {
-    return this.heads[0] ?? standing(this.writes);
+  /** As `writeThatStands` of all that was written. */
+  get stands(): Write | undefined {
+    return this.heads[0] ?? writeThatStands(this.writes);
   }
 }
 
 /** The value that stands: the newest head; undefined when nothing was written. `cleared` stands as itself. */
-export function standing(writes: readonly Write[]): Write | undefined {
+export function writeThatStands(writes: readonly Write[]): Write | undefined {
   if (writes.length === 1) return writes[0];
   // A cycle of `replaces` can only be forged; then the newest write stands, so that the cell has an answer.
   return heads(writes)[0] ?? [...writes].sort((a, b) => byAge(b, a))[0];

@@ -85,7 +85,7 @@ export class Floor {
   }
   /** All lines that say it and that nobody who knew of them has taken back, oldest first. */
   withdrawals(candidate: CandidateId): readonly EntryOf<"withdrawn">[] {
-    return this.#withdrawn.get(candidate)?.standing ?? [];
+    return this.#withdrawn.get(candidate)?.unended ?? [];
   }
   /** All calls, oldest first. */
   get calls(): readonly EntryOf<"called">[] {
@@ -99,7 +99,7 @@ export class Floor {
   }
   /** Stops that nobody who knew of them has cleared, oldest first. */
   get stops(): readonly EntryOf<"stopped">[] {
-    return this.#stops.standing;
+    return this.#stops.unended;
   }
   /** Whether the floor was cleared of this stop, which may not have come itself. */
   isCleared(stop: Named): boolean {

@@ -14,8 +14,8 @@ import {
   type Mark,
   type Place,
   placeKey,
-  standing,
   type Write,
+  writeThatStands,
 } from "./cell.ts";
 import type { Decisions } from "./decisions.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
@@ -162,13 +162,13 @@ export class Marks {
 
   /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
   cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
-    const write = this.#cell(judge, candidate, place)?.standing;
+    const write = this.#cell(judge, candidate, place)?.stands;
     return write?.level === "cleared" ? undefined : write;
   }
   /** What this judge's lock found in this cell: of what the lock speaks of, what stood; undefined for blank. */
   cellIn(basis: Basis, judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
     const known = this.writes(judge, candidate, place).filter((write) => isIn(basis, write));
-    const write = standing(known);
+    const write = writeThatStands(known);
     return write?.level === "cleared" ? undefined : write;
   }
   writes(judge: PersonId, candidate: CandidateId, place: Place): readonly Write[] {
@@ -283,22 +283,22 @@ export class Marks {
     as: "lock" | "verdict" | "now",
   ): Write | undefined {
     const { writes, place } = cell;
-    if (as === "now") return cell.standing;
+    if (as === "now") return cell.stands;
     if (!seal) {
       const isLate = this.#plan.rules > 1 && this.#openings.isRevealed(candidate, place.section);
-      if (!isLate) return cell.standing;
+      if (!isLate) return cell.stands;
       const letIn = as === "verdict" ? this.#lateLetIn(candidate, cell) : undefined;
-      return letIn && standing(writes.filter(letIn));
+      return letIn && writeThatStands(writes.filter(letIn));
     }
     const [only] = writes;
     // The usual cell: written once, before the lock.
     if (only && writes.length === 1 && seal.every((basis) => isIn(basis, only))) return only;
     const final = sealed(seal, writes);
-    if (as === "lock") return standing(final);
+    if (as === "lock") return writeThatStands(final);
     const letIn = this.#lateLetIn(candidate, cell);
-    if (letIn && this.#plan.rules === 1) return cell.standing;
+    if (letIn && this.#plan.rules === 1) return cell.stands;
     const more = writes.filter((write) => letIn?.(write) || this.#isReMark(candidate, cell, write));
-    return standing([...final, ...more.filter((write) => !final.includes(write))]);
+    return writeThatStands([...final, ...more.filter((write) => !final.includes(write))]);
   }
   /** Whether a mark outside the lock counts by itself. */
   #isReMark(candidate: CandidateId, { judge, place }: CellHistory, write: Write): boolean {
@@ -360,9 +360,7 @@ export class Marks {
       : (["lock"] as const);
     return (
       seal.length > 1 ||
-      readings.some(
-        (as) => cell.standing?.level !== this.#counted(candidate, cell, seal, as)?.level,
-      )
+      readings.some((as) => cell.stands?.level !== this.#counted(candidate, cell, seal, as)?.level)
     );
   }
   /** Which late writes of a cell the chief lets count: those that lay before the chief, and none that came after. Undefined for none. */
@@ -394,7 +392,7 @@ export class Marks {
           !this.#isReMark(candidate, cell, write),
       );
       const counts = this.#counted(candidate, cell, seal, "verdict")?.level;
-      return more.length > 0 && cell.standing?.level !== counts;
+      return more.length > 0 && cell.stands?.level !== counts;
     });
   }
   /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */

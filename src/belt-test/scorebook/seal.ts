@@ -1,6 +1,6 @@
 import type { Basis } from "../../book/counts.ts";
 import { byAge, type Stamp } from "../../book/order.ts";
-import { standing, type Write } from "./cell.ts";
+import { type Write, writeThatStands } from "./cell.ts";
 
 /** A lock, or what the hub held for one that never came: what was in is final, what came later is late. */
 export interface Sealing extends Stamp {
@@ -51,9 +51,10 @@ export function sealed(seal: Seal, writes: readonly Write[]): Write[] {
   const [basis, ...others] = seal;
   const known = writes.filter((write) => isIn(basis, write));
   if (others.length === 0) return known;
-  const stands = standing(known);
+  const stands = writeThatStands(known);
   const isTheSame = others.every(
-    (other) => standing(writes.filter((write) => isIn(other, write)))?.level === stands?.level,
+    (other) =>
+      writeThatStands(writes.filter((write) => isIn(other, write)))?.level === stands?.level,
   );
   return stands && isTheSame ? [stands] : [];
 }

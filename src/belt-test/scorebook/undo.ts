@@ -4,7 +4,7 @@ import type { CandidateId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
-import { standing } from "./cell.ts";
+import { writeThatStands } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -162,7 +162,9 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
     const { section, item, side, cells } = entry.body;
     const before = cells.map(({ candidate, criterion }) => {
       const writes = book.marks.writes(entry.by, candidate, { section, item, side, criterion });
-      const stood = standing(writes.filter((write) => isInForce(book, write.entry, entry.id)));
+      const stood = writeThatStands(
+        writes.filter((write) => isInForce(book, write.entry, entry.id)),
+      );
       return {
         candidate,
         criterion,

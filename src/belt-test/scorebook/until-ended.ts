@@ -14,24 +14,24 @@ export class UntilEnded<One extends Named> {
   readonly #begun: One[] = [];
   readonly #ended = new Set<EntryId>();
   readonly #endsOlder = new Newest<true>();
-  #standing: readonly One[] | undefined;
+  #unended: readonly One[] | undefined;
 
   begin(one: One): void {
     insertByAge(this.#begun, one);
-    this.#standing = undefined;
+    this.#unended = undefined;
   }
   /** @param known  what its writer knew of and ends */
   end(stamp: Stamp, known: readonly EntryId[] | undefined): void {
     if (!known) this.#endsOlder.offer(true, stamp);
     for (const id of known ?? []) this.#ended.add(id);
-    this.#standing = undefined;
+    this.#unended = undefined;
   }
   isEnded(one: Named): boolean {
     const { stamp } = this.#endsOlder;
     return this.#ended.has(one.id) || (stamp !== undefined && byAge(one, stamp) < 0);
   }
   /** Oldest first. */
-  get standing(): readonly One[] {
-    return (this.#standing ??= this.#begun.filter((one) => !this.isEnded(one)));
+  get unended(): readonly One[] {
+    return (this.#unended ??= this.#begun.filter((one) => !this.isEnded(one)));
   }
 }

@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
-import { heads, standing } from "../scorebook/cell.ts";
+import { heads, writeThatStands } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { CandidateCase, JudgeAssigned } from "./outcome.ts";
 
@@ -46,7 +46,7 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
       .late(candidate)
       .filter(({ place }) => isOpen(place))
       .map(({ judge, place }) => {
-        const write = standing(book.marks.writes(judge, candidate, place));
+        const write = writeThatStands(book.marks.writes(judge, candidate, place));
         return { judge, place, level: typeof write?.level === "number" ? write.level : null };
       }),
     settlements: book.decisions

@@ -1,5 +1,6 @@
 import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
+import type { BackupState } from "../../line/doors.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import { type CopiesDisk, type DiskWorkName, diskBy, diskHere, type Seen } from "./copies-disk.ts";
 import type { Ahead, LookedAt } from "./copy-ahead.ts";
@@ -14,24 +15,6 @@ export interface BackupFile {
 }
 /** Writes a whole backup into a new file, on the disk when it resolves; says where a test in it is damaged, as it is in the store. */
 export type CopyOfStore = (file: string) => Promise<void | "damaged">;
-/** How the copies of this hub stand, for its chief. */
-export interface BackupState {
-  folder: string;
-  everyMinutes: number;
-  /** Newest first. */
-  kept: readonly BackupFile[];
-  /** Older stores that lie beside the hub's, see `storesBeside`. */
-  beside: readonly string[];
-  /** One that holds somebody who was erased since and does not go by itself: the last sound one, one that holds more than the store, or one that could not be read. */
-  holding: string | null;
-  /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
-  ahead: Fault | null;
-  /** An older copy that cannot be removed; null where all could. */
-  stays: Fault | null;
-  /** Why the last try came to nothing, or that the disk does not answer; null when it did not fail. */
-  failed: { atMs: number; fault: Fault } | null;
-}
-
 /** A disk that has said nothing for so long does not answer; writing or reading a whole copy takes its time. Milliseconds. */
 const SILENT_AFTER_MS = 10_000;
 const COPY_SILENT_AFTER_MS = 60_000;
@@ -86,7 +69,7 @@ export class Backups {
   #isOver = false;
   /** Who is gone by now, see `GoneSoFar`. A copy bears it in its name: one that bears another, or none as those of earlier versions, holds somebody who is to be forgotten, whatever time it is of. */
   #gone = "";
-  #failed: BackupState["failed"] = null;
+  #failed: Required<BackupState>["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
   #lastDisk: number | undefined;
   readonly #findAhead: (copies: readonly string[], disk: CopiesDisk) => Promise<LookedAt>;
@@ -272,7 +255,7 @@ export class Backups {
     return this.#unlessSilent(this.#answers.within(work, SILENT_AFTER_MS));
   }
 
-  async state(): Promise<BackupState> {
+  async state(): Promise<Required<BackupState>> {
     await this.#unlessSilent(this.#look());
     const kept = this.#kept();
     const ahead = this.#ahead.find(({ copy }) => kept.some(({ file }) => file === basename(copy)));

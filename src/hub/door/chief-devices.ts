@@ -5,7 +5,7 @@ import type { DoorTables } from "../../ports/door-tables.ts";
 const LEAST = 6;
 
 /** A device on which somebody is a chief. Time is the hub's wall clock, milliseconds since 1970. */
-export interface ChiefDevice {
+export interface AdmittedChief {
   /** The hash of its token: names it and opens nothing. */
   id: string;
   sinceMs: number;
@@ -16,8 +16,8 @@ export interface ChiefDevice {
 }
 
 /** Every device that is chief of anything at this hub, the hub's own first, then the oldest first. */
-export async function chiefDevices(door: DoorTables): Promise<ChiefDevice[]> {
-  const found = new Map<string, ChiefDevice>();
+export async function chiefDevices(door: DoorTables): Promise<AdmittedChief[]> {
+  const found = new Map<string, AdmittedChief>();
   for (const { tokenHash: id, sinceMs } of await door.chiefs())
     found.set(id, { id, sinceMs: momentIn(sinceMs), isHubs: true, in: [] });
   for (const { grading } of await door.gradings())
@@ -37,9 +37,9 @@ const momentIn = (kept: unknown): number => (typeof kept === "number" ? kept : 0
 
 /** The one that an id, or as much of it as tells it from the others, means; undefined where there is none, or more than one. */
 export function meantDevice(
-  devices: readonly ChiefDevice[],
+  devices: readonly AdmittedChief[],
   asked: string,
-): ChiefDevice | undefined {
+): AdmittedChief | undefined {
   const found = devices.filter(
     ({ id }) => asked.length >= LEAST && id.startsWith(asked.toLowerCase()),
   );

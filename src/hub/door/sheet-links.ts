@@ -13,15 +13,15 @@ const DAY_MS = 24 * 60 * 60 * 1000;
 const MOST_LINKS = 2000;
 
 /** A link that opens one candidate's sheet. Times are the hub's wall clock, milliseconds since 1970. */
-const SheetLink = z.object({
+const KeptLink = z.object({
   grading: GradingId,
   candidate: CandidateId,
   madeAtMs: z.number(),
   expiresAtMs: z.number(),
 });
-export type SheetLink = z.infer<typeof SheetLink>;
+export type KeptLink = z.infer<typeof KeptLink>;
 /** A link in the chief's list: `id` names it and opens nothing. */
-export type ListedLink = SheetLink & { id: string };
+export type ListedLink = KeptLink & { id: string };
 
 /**
  * Links by which a family reads a released sheet: 256 bits of chance that the hub itself forgets at once.
@@ -67,7 +67,7 @@ export class SheetLinks {
   }
   async #all(grading: GradingId): Promise<ListedLink[]> {
     return (await this.#tables.settings(NAME)).flatMap(({ name, value }) => {
-      const link = settingOf(SheetLink, value);
+      const link = settingOf(KeptLink, value);
       return link?.grading === grading ? [{ id: name.slice(NAME.length), ...link }] : [];
     });
   }
@@ -80,7 +80,7 @@ export class SheetLinks {
   /** At once: the next one who opens it is told that it opens nothing. @throws FaultError LINK_WRONG for another test's link, or none. */
   async revoke(grading: GradingId, id: string): Promise<void> {
     const value = await this.#tables.setting(NAME + id);
-    if (value === undefined || settingOf(SheetLink, value)?.grading !== grading)
+    if (value === undefined || settingOf(KeptLink, value)?.grading !== grading)
       throw new FaultError({ code: "LINK_WRONG" });
     this.#onRevoke(id);
     if (!(await this.#tables.takeSetting(NAME + id, value)))
@@ -92,9 +92,9 @@ export class SheetLinks {
       if ((candidate as string) === about) await this.revoke(grading, id);
   }
   /** What a token opens. @throws FaultError LINK_WRONG: never made, revoked and expired look the same from outside. */
-  async opened(token: string): Promise<SheetLink> {
+  async opened(token: string): Promise<KeptLink> {
     const value = await this.#tables.setting(NAME + hashOf(token));
-    const link = value === undefined ? undefined : settingOf(SheetLink, value);
+    const link = value === undefined ? undefined : settingOf(KeptLink, value);
     if (!link || link.expiresAtMs <= this.#nowMs()) throw new FaultError({ code: "LINK_WRONG" });
     return link;
   }

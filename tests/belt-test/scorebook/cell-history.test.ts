@@ -1,6 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { CellHistory, heads, standing, type Write } from "../../../src/belt-test/scorebook/cell.ts";
+import {
+  CellHistory,
+  heads,
+  type Write,
+  writeThatStands,
+} from "../../../src/belt-test/scorebook/cell.ts";
 import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 
 const aCell = () => new CellHistory("judge-1" as PersonId, {} as never, "judge-1/blocks");
@@ -38,12 +43,12 @@ describe("what was written in one cell", () => {
       fc.property(someWrites, (writes) => {
         const cell = aCell();
         const sofar: Write[] = [];
-        expect(cell.standing).toEqual(standing([]));
+        expect(cell.stands).toEqual(writeThatStands([]));
         for (const write of writes) {
           cell.add(write);
           sofar.push(write);
           expect(cell.heads).toEqual(heads(sofar));
-          expect(cell.standing).toEqual(standing(sofar));
+          expect(cell.stands).toEqual(writeThatStands(sofar));
         }
       }),
       { numRuns: 2000 },
@@ -58,7 +63,7 @@ describe("what was written in one cell", () => {
       for (let n = share * 1000 + 1; n <= (share + 1) * 1000; n++) {
         const level = 1 + (n % 4);
         cell.add({ device: "a", lamport: n, n, entry: id(n), how: "tapped", level, replaces: [] });
-        if (cell.standing?.level !== level) throw new Error(`write ${n} does not stand`);
+        if (cell.stands?.level !== level) throw new Error(`write ${n} does not stand`);
       }
       timed.push(performance.now() - begun);
     }
