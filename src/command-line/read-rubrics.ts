@@ -1,6 +1,6 @@
 import { existsSync, readdirSync } from "node:fs";
 import { join } from "node:path";
-import { rubricFindings } from "../belt-test/rubric/check.ts";
+import { checkedRubric } from "../belt-test/rubric/check.ts";
 import { pathText } from "../belt-test/rubric/finding.ts";
 import { Rubric } from "../belt-test/rubric/rubric.ts";
 import rubricFindingsWords from "../words/en/rubric-findings.json" with { type: "json" };
@@ -13,17 +13,17 @@ export const sayFinding = sayIn(rubricFindingsWords);
 /** @throws Trouble with every fault; warnings are `check`'s business. */
 function soundRubric(file: string): Rubric {
   const json = readJson(file);
-  const faults = rubricFindings(json).filter(({ severity }) => severity === "fault");
-  if (faults.length > 0)
-    throw new Trouble(
-      faults.map(({ code, path, with: values }) => ({
-        say: "rubric-unsound",
-        with: { finding: sayFinding(code, values) },
-        file,
-        path: pathText(path),
-      })),
-    );
-  return Rubric.parse(json);
+  const { findings, rubric } = checkedRubric(json);
+  if (rubric) return rubric;
+  const faults = findings.filter(({ severity }) => severity === "fault");
+  throw new Trouble(
+    faults.map(({ code, path, with: values }) => ({
+      say: "rubric-unsound",
+      with: { finding: sayFinding(code, values) },
+      file,
+      path: pathText(path),
+    })),
+  );
 }
 
 /** Sound rubrics from files. @throws Trouble with every fault of the first that is none, and where two have one id. */

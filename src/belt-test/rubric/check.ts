@@ -17,13 +17,22 @@ import { schemaFindings } from "./schema-findings.ts";
  *
  * It cannot know what a school means: a strange syllabus that adds up has no finding.
  */
-export function rubricFindings(json: unknown, library?: FaultLibrary): Finding[] {
-  const misfits = schemaFindings(json);
-  if (misfits.length > 0) return misfits;
-  const rubric = Rubric.parse(json);
+export const rubricFindings = (json: unknown, library?: FaultLibrary): Finding[] =>
+  checkedRubric(json, library).findings;
+
+/** What is found, as `rubricFindings` says it, and the rubric where it is sound: the one way from a file to a rubric to test by. */
+export function checkedRubric(
+  json: unknown,
+  library?: FaultLibrary,
+): { findings: Finding[]; rubric: Rubric | undefined } {
+  const read = Rubric.safeParse(json);
+  const misfits = schemaFindings(json, read);
+  if (!read.success || misfits.length > 0) return { findings: misfits, rubric: undefined };
+  const rubric = read.data;
   const faults = contradictions(rubric, library);
-  if (faults.length > 0) return faults;
-  return [...idleWeights(rubric), ...oddRules(rubric, library), ...heavyLoad(rubric)];
+  if (faults.length > 0) return { findings: faults, rubric: undefined };
+  const findings = [...idleWeights(rubric), ...oddRules(rubric, library), ...heavyLoad(rubric)];
+  return { findings, rubric: isSound(findings) ? rubric : undefined };
 }
 
 /** Whether a test may be run with it: warnings do not forbid it. */

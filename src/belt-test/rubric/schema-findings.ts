@@ -10,11 +10,10 @@ const VALUE_SHOWN = 40;
 /**
  * What keeps a file from being a rubric, place by place.
  *
- * @param json whatever the file held, already read as JSON.
+ * @param json whatever the file held, already read as JSON. @param read  the same as the schema read it
  * @returns the faults in the order of the schema, at most 100 and then one that says so; none if it fits.
  */
-export function schemaFindings(json: unknown): Finding[] {
-  const read = Rubric.safeParse(json);
+export function schemaFindings(json: unknown, read = Rubric.safeParse(json)): Finding[] {
   if (read.success) return brokenTexts(json);
   if (!isRecord(json)) return [finding("NOT_A_RUBRIC", [], { found: kindOf(json) })];
   const found: Finding[] = [];

@@ -1,7 +1,7 @@
 import { useState } from "react";
-import { isSound, rubricFindings } from "../../../belt-test/rubric/check.ts";
+import { checkedRubric } from "../../../belt-test/rubric/check.ts";
 import { type Finding, pathText } from "../../../belt-test/rubric/finding.ts";
-import { Rubric } from "../../../belt-test/rubric/rubric.ts";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import rubricFindingsWords from "../../../words/en/rubric-findings.json" with { type: "json" };
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
@@ -31,8 +31,7 @@ export function OwnRubric({ onTake }: { onTake: (rubric: Rubric) => void }) {
     } catch {
       return setChecked({ file, isJson: false });
     }
-    const findings = rubricFindings(json, await shippedLibrary());
-    setChecked({ file, findings, rubric: isSound(findings) ? Rubric.parse(json) : undefined });
+    setChecked({ file, ...checkedRubric(json, await shippedLibrary()) });
   }
 
   return (
