@@ -26,6 +26,10 @@ export const allKinds = disjoint(
 export const beltTest = vocabularyOf(allKinds);
 export const { kinds: entryKinds, kindsThatAre } = beltTest;
 export type EntryKind = keyof typeof allKinds;
+/** The kinds of which something is so. */
+export type KindThatIs<One extends (typeof allKinds)[EntryKind]["is"][number]> = {
+  [Kind in EntryKind]: One extends (typeof allKinds)[Kind]["is"][number] ? Kind : never;
+}[EntryKind];
 
 /** The row of a kind, as whoever holds an entry of it reads it. */
 export const rowOf = (kind: EntryKind): KindRow<never> =>

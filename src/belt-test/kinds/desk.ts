@@ -1,24 +1,22 @@
 import * as z from "zod/mini";
 import { TextRef } from "../../book/identity.ts";
 import { CandidateId, ItemId, SectionId } from "../identity.ts";
-import { kind, ofOne, type Trait, USUAL } from "./kind-row.ts";
+import { kind, ofOne, USUAL } from "./kind-row.ts";
 
 const atDesk = ["chief", "desk"] as const;
 /** Whether a child is here. */
-const presence = (is: readonly Trait[]) =>
-  kind({
-    body: z.looseObject({ candidate: CandidateId }),
-    writers: atDesk,
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: ofOne,
-    is,
-  });
+const presence = {
+  body: z.looseObject({ candidate: CandidateId }),
+  writers: atDesk,
+  readers: "anyone",
+  most: USUAL,
+  bearsOn: ofOne,
+} as const;
 
 /** What the desk says of who is here. */
 export const deskKinds = {
-  "checked-in": presence(["in-pack"]),
-  absent: presence(["in-pack", "may-open"]),
+  "checked-in": kind({ ...presence, is: ["in-pack"] }),
+  absent: kind({ ...presence, is: ["in-pack", "may-open"] }),
   unfit: kind({
     body: z.looseObject({ candidate: CandidateId, details: z.optional(TextRef) }),
     writers: atDesk,
@@ -28,7 +26,7 @@ export const deskKinds = {
     is: ["in-pack", "may-open"],
   }),
   /** Back to “expected”: the desk pressed the wrong name. */
-  expected: presence(["in-pack"]),
+  expected: kind({ ...presence, is: ["in-pack"] }),
   excused: kind({
     body: z.looseObject({
       candidate: CandidateId,

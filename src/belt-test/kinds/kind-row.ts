@@ -1,6 +1,7 @@
 import type * as z from "zod/mini";
+import type { Basis } from "../../book/counts.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
-import type { AnchorId, CandidateId } from "../identity.ts";
+import type { AnchorId, CandidateId, SectionId } from "../identity.ts";
 import type { Role } from "./body-parts.ts";
 import type { MarkedPlace } from "./marked-place.ts";
 
@@ -17,7 +18,7 @@ type Readers<Body> =
   | { ownFirst: (body: Body) => AnchorId }
   | { of: (body: Body) => PersonId; roles: readonly Role[] };
 
-export type Trait =
+type Trait =
   /** May be written when the chief has closed the test. */
   | "after-closing"
   /** Of the plan: it travels in a test pack. */
@@ -74,7 +75,25 @@ export interface KindRow<Schema extends z.ZodMiniType> {
   is: readonly Trait[];
 }
 
-export const kind = <Schema extends z.ZodMiniType>(row: KindRow<Schema>): KindRow<Schema> => row;
+/** What a body must say so that something may be so of its kind. */
+interface Needs {
+  "of-a-place": { section: SectionId } & (
+    | { candidate: CandidateId }
+    | { candidates: readonly CandidateId[] }
+    | { cells: readonly { candidate: CandidateId }[] }
+  );
+  undoing: { undoes?: EntryId | undefined };
+  held: { of: EntryId };
+  "chief-has-read": { basis?: Basis | undefined };
+  "read-on-the-road": { basis?: Basis | undefined };
+}
+type TraitOf<Body> = {
+  [One in Trait]: One extends keyof Needs ? (Body extends Needs[One] ? One : never) : One;
+}[Trait];
+
+export const kind = <Schema extends z.ZodMiniType, const Is extends readonly Trait[]>(
+  row: KindRow<Schema> & { is: Is & readonly TraitOf<z.infer<Schema>>[] },
+): Omit<KindRow<Schema>, "is"> & { is: Is } => row;
 
 export const chief = ["chief"] as const;
 export const judge = ["judge"] as const;

@@ -7,7 +7,7 @@ import type { AnyEntry } from "../../book/entry.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
 import type { CandidateId } from "../identity.ts";
-import { kindsThatAre } from "../kinds/all-kinds.ts";
+import { type KindThatIs, kindsThatAre } from "../kinds/all-kinds.ts";
 import { CandidateVersions } from "./candidate-versions.ts";
 import { Decisions } from "./decisions.ts";
 import { asRead, type Entry, type EntryOf, isKnown } from "./entry.ts";
@@ -27,9 +27,8 @@ const changesNothing = (): void => {};
 const undoing = kindsThatAre("undoing");
 const chiefHasRead = kindsThatAre("chief-has-read");
 const readOnTheRoad = kindsThatAre("read-on-the-road");
-const takesBack = (
-  entry: Entry,
-): entry is EntryOf<"mark" | "overall" | "faults" | "lanes-swapped"> => undoing.has(entry.kind);
+const takesBack = (entry: Entry): entry is EntryOf<KindThatIs<"undoing">> =>
+  undoing.has(entry.kind);
 
 /**
  * The scorebook of one grading, folded: what stands, computed from the entries and from nothing else. Each view answers for its own kinds of entry.

@@ -1,7 +1,7 @@
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
-import { kindsThatAre } from "../kinds/all-kinds.ts";
+import { type KindThatIs, kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import { writeThatStands } from "./cell.ts";
@@ -10,7 +10,7 @@ import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge's hand did to the marks, and to the lanes. */
-export type Undoable = EntryOf<"mark" | "overall" | "faults" | "lanes-swapped">;
+export type Undoable = EntryOf<KindThatIs<"undoing">>;
 const kinds = kindsThatAre("undoing");
 export type Undo =
   | { kind: "lanes-swapped"; body: EntryBody<"lanes-swapped">; replaces: EntryId[] }

@@ -54,3 +54,23 @@ it("a kind is one row, and the compiler asks for what refuses it and what it cha
   };
   expect(await complaints(addAll)).toEqual([]);
 }, 60_000);
+
+it("what is so of a kind is so of its body, and who handles all such kinds is asked for one more", async () => {
+  const horn = (is: string) => (file: (path: string) => string) =>
+    addTo(
+      file("belt-test/kinds/call.ts"),
+      "  resumed: toTheFloor,",
+      `  "horn-blown": kind({
+        body: z.looseObject({ undoes: z.optional(EntryId) }),
+        writers: ["caller"], readers: "anyone", most: USUAL, bearsOn: "nobody", is: ["${is}"],
+      }),`,
+    );
+  const usual = [
+    "belt-test/permit/all-refusals.ts",
+    "belt-test/permit/call.ts",
+    "belt-test/scorebook/scorebook.ts",
+  ];
+  expect(await complaints(horn("after-closing"))).toEqual(usual);
+  expect(await complaints(horn("of-a-place"))).toContain("belt-test/kinds/call.ts");
+  expect(await complaints(horn("undoing"))).toEqual([...usual, "belt-test/scorebook/undo.ts"]);
+}, 90_000);
