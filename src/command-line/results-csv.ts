@@ -40,7 +40,7 @@ export function resultsCsv({ candidates }: TestResults): string {
     outcome.scoreRounded ?? "",
     figure(outcome.adjusted?.score),
     repeats.join(" "),
-    outcome.flags.filter(({ isSettled }) => !isSettled).length,
+    outcome.questions.filter(({ isSettled }) => !isSettled).length,
     ...sections.map((id) =>
       figure(outcome.sections.find((section) => section.id === id)?.score?.percent),
     ),

@@ -3,7 +3,7 @@ import { placeKey } from "../belt-test/scorebook/cell.ts";
 import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
 import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
 import type { JudgeWays } from "../belt-test/verdict/odd-effects.ts";
-import type { Flag, Outcome } from "../belt-test/verdict/outcome.ts";
+import type { Outcome, Question } from "../belt-test/verdict/outcome.ts";
 import type { Certainty } from "../belt-test/verdict/panel-certainty.ts";
 import type { PersonId } from "../book/identity.ts";
 import { agreementFigures } from "./agreement-figures.ts";
@@ -84,7 +84,7 @@ function agreementJson({ locked, isAsWritten }: TestResults) {
 
 function candidateJson(one: Candidate) {
   const { candidate, number, issued, repeats, doubt, outcome, change } = one;
-  const { computed, score, scoreRounded, sections, flags, panelMarks } = outcome;
+  const { computed, score, scoreRounded, sections, questions, panelMarks } = outcome;
   return {
     candidate,
     ...(number === undefined ? {} : { number }),
@@ -112,7 +112,7 @@ function candidateJson(one: Candidate) {
     certainty: outcome.certainty ? certaintyJson(outcome.certainty) : null,
     smallestChange: change,
     ...(outcome.certainty ? {} : { certaintyReason: outcome.certaintyReason }),
-    flags: flags.map(flagJson),
+    flags: questions.map(questionJson),
     panelMarks: panelMarks.map(panelMarkJson),
   };
 }
@@ -130,7 +130,10 @@ const certaintyJson = ({ pass, sure, word, flatJudges, withFlat }: Certainty) =>
   },
 });
 
-const flagJson = ({ isSettled, ...flag }: Flag) => ({ ...flag, settled: isSettled });
+const questionJson = ({ isSettled, ...question }: Question) => ({
+  ...question,
+  settled: isSettled,
+});
 
 const panelMarkJson = ({
   section,

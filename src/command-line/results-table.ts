@@ -3,8 +3,12 @@ import { itemReport } from "../belt-test/items/item-report.ts";
 import { itemOf, sectionOf } from "../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
-import type { Flag } from "../belt-test/verdict/outcome.ts";
-import { isIssuable, type Review, reviewQueue } from "../belt-test/verdict/review-queue.ts";
+import type { Question } from "../belt-test/verdict/outcome.ts";
+import {
+  type AskedQuestion,
+  isIssuable,
+  questionQueue,
+} from "../belt-test/verdict/question-queue.ts";
 import type { PersonId } from "../book/identity.ts";
 import { clockTime } from "../words/dates.ts";
 import questionsWords from "../words/en/questions.json" with { type: "json" };
@@ -99,7 +103,7 @@ function ofRubric(
     ),
     ...candidates.flatMap((one) => {
       const { outcome, issued, doubt, number } = one;
-      const open = outcome.flags.filter(({ isSettled }) => !isSettled).length;
+      const open = outcome.questions.filter(({ isSettled }) => !isSettled).length;
       const [why = "", ...more] = wrapped(surelyOf(one), rest, "");
       const first = row(
         number === undefined ? "" : String(number),
@@ -124,9 +128,10 @@ function ofRubric(
 }
 
 const isVerdict = ({ issued }: Candidate): boolean => issued === "pass" || issued === "retest";
-const couldTurn = ({ effect, isSettled }: Flag): boolean => effect === "could-change" && !isSettled;
+const couldTurn = ({ effect, isSettled }: Question): boolean =>
+  effect === "could-change" && !isSettled;
 const isIssuedOver = (one: Candidate): boolean =>
-  isVerdict(one) && one.outcome.flags.some(couldTurn);
+  isVerdict(one) && one.outcome.questions.some(couldTurn);
 
 const nameOf = ({ name, candidate }: Candidate): string => (name === "" ? candidate : name);
 
@@ -183,29 +188,29 @@ function whyOf(one: Candidate): string {
 }
 
 function questions({ candidates, judgeName }: TestResults, width: number): string[] {
-  const open = reviewQueue(
+  const open = questionQueue(
     candidates.filter(({ issued }) => issued === null).map(({ outcome }) => outcome),
   );
   const known = new Map(candidates.map((one) => [one.candidate, one]));
-  const strong = open.filter(({ flag }) => flag.effect === "could-change");
-  const over = reviewQueue(candidates.filter(isIssuedOver).map(({ outcome }) => outcome)).filter(
-    ({ flag }) => couldTurn(flag),
+  const strong = open.filter(({ question }) => question.effect === "could-change");
+  const over = questionQueue(candidates.filter(isIssuedOver).map(({ outcome }) => outcome)).filter(
+    ({ question }) => couldTurn(question),
   );
   const idle = open.length - strong.length;
-  const lines = (reviews: readonly Review[]) => [
+  const lines = (asked: readonly AskedQuestion[]) => [
     "─".repeat(width),
-    ...reviews.slice(0, QUESTIONS_SHOWN).flatMap(({ candidate, flag }) => {
+    ...asked.slice(0, QUESTIONS_SHOWN).flatMap(({ candidate, question }) => {
       const one = known.get(candidate);
       if (!one) return [];
       const line = sayTerminal("question", {
         who: one.number === undefined ? nameOf(one) : `${one.number} ${nameOf(one)}`,
-        sentence: questionSentence(flag, namesIn(one.rubric, judgeName), sayQuestion),
-        effect: effectWords(flag, sayQuestion),
+        sentence: questionSentence(question, namesIn(one.rubric, judgeName), sayQuestion),
+        effect: effectWords(question, sayQuestion),
       });
       return wrapped(line, width, "   ");
     }),
-    ...(reviews.length > QUESTIONS_SHOWN
-      ? [sayTerminal("questions-more", { count: reviews.length - QUESTIONS_SHOWN })]
+    ...(asked.length > QUESTIONS_SHOWN
+      ? [sayTerminal("questions-more", { count: asked.length - QUESTIONS_SHOWN })]
       : []),
   ];
   return [

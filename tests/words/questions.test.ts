@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Flag, FlagKind } from "../../src/belt-test/verdict/outcome.ts";
+import type { Question, QuestionKind } from "../../src/belt-test/verdict/outcome.ts";
 import questionsWords from "../../src/words/en/questions.json" with { type: "json" };
 import { effectWords, questionSentence } from "../../src/words/question-sentence.ts";
 import { sayIn } from "../../src/words/say.ts";
@@ -11,10 +11,10 @@ const names = {
   criterion: () => "chamber",
   judge: (id: string) => (id === "judge-1" ? "Ines" : "Otto"),
 };
-const aFlag = (changes: Partial<Flag>): Flag => ({
+const aFlag = (changes: Partial<Question>): Question => ({
   kind: "level-gap",
   key: "k",
-  section: "blocks" as NonNullable<Flag["section"]>,
+  section: "blocks" as NonNullable<Question["section"]>,
   judges: ["judge-1", "judge-2"] as never,
   effect: "no-effect",
   flips: false,
@@ -22,7 +22,7 @@ const aFlag = (changes: Partial<Flag>): Flag => ({
   isSettled: false,
   ...changes,
 });
-const kinds: Record<FlagKind, Partial<Flag>> = {
+const kinds: Record<QuestionKind, Partial<Question>> = {
   "level-gap": {
     item: "rising-block" as never,
     side: "left",
@@ -46,7 +46,11 @@ const kinds: Record<FlagKind, Partial<Flag>> = {
 
 describe("the words of review questions", () => {
   it.each(Object.entries(kinds))("%s is one sentence", (kind, changes) => {
-    const sentence = questionSentence(aFlag({ kind: kind as FlagKind, ...changes }), names, say);
+    const sentence = questionSentence(
+      aFlag({ kind: kind as QuestionKind, ...changes }),
+      names,
+      say,
+    );
     expect(sentence).toMatch(/^\S.*[.?]$/);
     expect(sentence).not.toMatch(/[{}]|undefined/);
   });

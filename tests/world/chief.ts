@@ -5,7 +5,7 @@ import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
-import { isIssuable } from "../../src/belt-test/verdict/review-queue.ts";
+import { isIssuable } from "../../src/belt-test/verdict/question-queue.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { type Page, Person } from "./person.ts";

@@ -10,8 +10,8 @@ import { heldBesideVerdicts, heldOf } from "../../src/belt-test/scorebook/what-w
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
+import { hindrances } from "../../src/belt-test/verdict/question-queue.ts";
 import { offeredRepeat } from "../../src/belt-test/verdict/retest-set.ts";
-import { hindrances } from "../../src/belt-test/verdict/review-queue.ts";
 import { knownAtVerdict, verdictDoubt } from "../../src/belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import type { Dice } from "./dice.ts";
@@ -234,10 +234,10 @@ export class RoomChief {
     return asOpened(outcome(caseOf(this.#book, candidate)));
   }
   #settle(candidate: CandidateId): void {
-    const flags = this.#outcome(candidate).flags.filter(({ isSettled }) => !isSettled);
-    if (flags.length === 0) return;
-    const late = flags.filter(({ kind }) => kind === "late");
-    const { key: question, kind } = this.#dice.pick(late.length > 0 ? late : flags);
+    const questions = this.#outcome(candidate).questions.filter(({ isSettled }) => !isSettled);
+    if (questions.length === 0) return;
+    const late = questions.filter(({ kind }) => kind === "late");
+    const { key: question, kind } = this.#dice.pick(late.length > 0 ? late : questions);
     const isLate = kind === "late";
     const { reason, side } = this.#hall.because(candidate);
     const decision = isLate

@@ -257,7 +257,7 @@ export function said(book: Scorebook): string[] {
       late: sorted(book.marks.late(candidate)),
       ...{ computed: found.computed, score: found.score, sections: found.sections },
       questions: sorted(
-        found.flags.map(({ key, isSettled, effect }) => ({ key, isSettled, effect })),
+        found.questions.map(({ key, isSettled, effect }) => ({ key, isSettled, effect })),
       ),
       verdict: book.decisions.verdict(candidate)?.id ?? null,
       doubt: verdictDoubt(book, candidate) ?? null,

@@ -2,8 +2,8 @@ import type { CandidateId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { isStruck } from "../verdict/flag-keys.ts";
 import type { Outcome } from "../verdict/outcome.ts";
+import { isStruck } from "../verdict/question-keys.ts";
 import { verdictDoubt } from "../verdict/verdict-doubt.ts";
 import type { SheetInput } from "./sheet.ts";
 

@@ -1,10 +1,10 @@
 import { isAway } from "../scorebook/presence.ts";
 import { adjustedResult } from "./adjusted-result.ts";
-import { flagKeys } from "./flag-keys.ts";
 import { isOpen } from "./is-open.ts";
-import type { CandidateCase, Flag, NotAdjusted, Outcome } from "./outcome.ts";
+import type { CandidateCase, NotAdjusted, Outcome, Question } from "./outcome.ts";
 import { byWeight } from "./outcome-of.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
+import { questionKeys } from "./question-keys.ts";
 
 /**
  * An outcome with what the panel's severities have to say of it: the adjusted score beside the score, and a question where it would be another result.
@@ -26,9 +26,9 @@ export function advised(outcome: Outcome, from: CandidateCase, panel: PanelSever
   const flips = adjusted.computed !== outcome.computed;
   const repeats = adjusted.retestSections.join() !== outcome.retestSections.join();
   if (!flips && !repeats) return { ...outcome, adjusted };
-  const key = flagKeys.severity();
+  const key = questionKeys.severity();
   const isSettled = from.settlements.some(({ question }) => question === key);
-  const flag: Flag = {
+  const question: Question = {
     kind: "severity",
     key,
     judges: judges.filter((judge) => from.marks.some((mark) => mark.judge === judge)),
@@ -38,7 +38,7 @@ export function advised(outcome: Outcome, from: CandidateCase, panel: PanelSever
     swing: isSettled ? 0 : Math.abs(adjusted.change),
     isSettled,
   };
-  return { ...outcome, adjusted, flags: [...outcome.flags, flag].sort(byWeight) };
+  return { ...outcome, adjusted, questions: [...outcome.questions, question].sort(byWeight) };
 }
 
 const without = (outcome: Outcome, adjustedReason: NotAdjusted): Outcome => ({

@@ -23,9 +23,9 @@ export function asOpened(outcome: Outcome): Outcome {
     sections: outcome.sections.map((section) => (section.isRevealed ? section : closed(section))),
     panelMarks: outcome.panelMarks.filter(({ section }) => isRevealed(section)),
     // What a question could do rests on every mark, closed ones too: it is said when there is a result.
-    flags: outcome.flags.flatMap((flag) =>
-      isRevealed(flag.section)
-        ? [{ ...flag, effect: "no-effect" as const, flips: false, swing: 0 }]
+    questions: outcome.questions.flatMap((question) =>
+      isRevealed(question.section)
+        ? [{ ...question, effect: "no-effect" as const, flips: false, swing: 0 }]
         : [],
     ),
   } satisfies Record<keyof Outcome, unknown>;

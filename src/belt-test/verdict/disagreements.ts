@@ -3,13 +3,13 @@ import { median } from "../../ratings/median.ts";
 import { modifiedZ } from "../../ratings/modified-z.ts";
 import { compared, fromDecimal, minus, toNumber } from "../exact/rational.ts";
 import { passes } from "../rubric/pass-line.ts";
-import { flagKeys } from "./flag-keys.ts";
-import { cellsOf, leftOut, type Question, type Reconciled, widest } from "./question.ts";
+import { cellsOf, leftOut, type Posed, type Reconciled, widest } from "./question.ts";
+import { questionKeys } from "./question-keys.ts";
 import type { Standing } from "./standing.ts";
 import type { Weighing } from "./weighing.ts";
 
 /** Cells where two judges are as far apart as the rubric says they should talk. After the talk the cell may come to anything between them. */
-export function levelGaps(reconciled: Reconciled, at: number): Question[] {
+export function levelGaps(reconciled: Reconciled, at: number): Posed[] {
   if (isAskedAsList(reconciled, at)) return [];
   const limit = reconciled.from.rubric.disagreement.levelGap;
   return cellsOf(reconciled, at).flatMap(({ index, place, cell }) => {
@@ -20,9 +20,9 @@ export function levelGaps(reconciled: Reconciled, at: number): Question[] {
     );
     return [
       {
-        flag: {
+        question: {
           kind: "level-gap" as const,
-          key: flagKeys.levelGap(place),
+          key: questionKeys.levelGap(place),
           ...place,
           judges,
           lower: cell.judges.filter((_, one) => cell.levels[one] === low),
@@ -42,7 +42,7 @@ const isAskedAsList = ({ from, weighing }: Reconciled, at: number): boolean =>
  * A list of which judges do not agree what was done: done and not done are as far apart as a list goes, and items that weigh little each may decide a result together.
  * One conversation, after which each of these items may be the one or the other.
  */
-export function listSplits(reconciled: Reconciled, at: number): Question[] {
+export function listSplits(reconciled: Reconciled, at: number): Posed[] {
   const { section } = reconciled.weighing.sections[at] as Weighing["sections"][number];
   if (!isAskedAsList(reconciled, at)) return [];
   const split = cellsOf(reconciled, at).filter(
@@ -52,9 +52,9 @@ export function listSplits(reconciled: Reconciled, at: number): Question[] {
   const judges = [...new Set(split.flatMap(({ cell }) => cell.judges))].sort();
   return [
     {
-      flag: {
+      question: {
         kind: "list-split",
-        key: flagKeys.listSplit(section.id),
+        key: questionKeys.listSplit(section.id),
         section: section.id,
         judges,
         cells: split.length,
@@ -68,14 +68,14 @@ export function listSplits(reconciled: Reconciled, at: number): Question[] {
  * Overall judgements that go both ways, and a panel whose overall judgement (its median) the section's own score contradicts:
  * pass or strong below the floor, or clear retest at or above it.
  */
-export function overalls(reconciled: Reconciled, at: number): Question[] {
+export function overalls(reconciled: Reconciled, at: number): Posed[] {
   const { from, standing } = reconciled;
   const { section, unmet, score } = standing.sections[at] as Standing["sections"][number];
   const met = unmet.length === 0;
   const given = from.overalls.filter((one) => one.section === section.section.id);
   if (given.length === 0) return [];
   const { id } = section.section;
-  const found: Question[] = [];
+  const found: Posed[] = [];
   // 1 is the retest side, 3 and 4 the pass side; “borderline” takes no side.
   const sides = given.filter(({ judgement }) => judgement !== 2);
   const judges = sides.map(({ judge }) => judge).sort();
@@ -84,15 +84,15 @@ export function overalls(reconciled: Reconciled, at: number): Question[] {
     sides.some(({ judgement }) => judgement > 2)
   )
     found.push({
-      flag: { kind: "overall-split", key: flagKeys.overallSplit(id), section: id, judges },
+      question: { kind: "overall-split", key: questionKeys.overallSplit(id), section: id, judges },
       alternatives: widest(cellsOf(reconciled, at)),
     });
   const middle = median(given.map(({ judgement }) => judgement));
   if (score !== null && (met ? middle < 2 : middle >= 3))
     found.push({
-      flag: {
+      question: {
         kind: "overall-mismatch",
-        key: flagKeys.overallMismatch(id),
+        key: questionKeys.overallMismatch(id),
         section: id,
         judges: given.map(({ judge }) => judge).sort(),
       },
@@ -105,7 +105,7 @@ export function overalls(reconciled: Reconciled, at: number): Question[] {
 const ALONE_AT = 0.5;
 
 /** Each judge's mean distance from the panel's middle mark over the section's shared cells; who is wild among those stands alone. */
-export function loneDissents(reconciled: Reconciled, at: number): Question[] {
+export function loneDissents(reconciled: Reconciled, at: number): Posed[] {
   const { from } = reconciled;
   const cells = cellsOf(reconciled, at);
   const away = new Map<PersonId, { sum: number; count: number }>();
@@ -123,7 +123,7 @@ export function loneDissents(reconciled: Reconciled, at: number): Question[] {
   const gaps = [...away.values()].map(({ sum, count }) => sum / count);
   const scores = modifiedZ(gaps);
   const { id } = (reconciled.weighing.sections[at] as Weighing["sections"][number]).section;
-  return judges.flatMap((judge, place): Question[] => {
+  return judges.flatMap((judge, place): Posed[] => {
     const gap = gaps[place] as number;
     if (
       Math.abs(gap) < ALONE_AT ||
@@ -132,9 +132,9 @@ export function loneDissents(reconciled: Reconciled, at: number): Question[] {
       return [];
     return [
       {
-        flag: {
+        question: {
           kind: "lone-dissent",
-          key: flagKeys.loneDissent(judge, id),
+          key: questionKeys.loneDissent(judge, id),
           section: id,
           judges: [judge],
           gap,
@@ -146,11 +146,7 @@ export function loneDissents(reconciled: Reconciled, at: number): Question[] {
 }
 
 /** A total within the band around the pass mark: a second look may fall on either side. A band of 0 asks for none. */
-export function borderline({
-  from,
-  standing: { total, computed },
-  weighing,
-}: Reconciled): Question[] {
+export function borderline({ from, standing: { total, computed }, weighing }: Reconciled): Posed[] {
   const band = fromDecimal(from.rubric.disagreement.borderlineBand);
   if (total === null || computed === "incomplete" || band.n === 0n) return [];
   const away = minus(total, fromDecimal(from.rubric.pass.mark));
@@ -158,7 +154,7 @@ export function borderline({
   if (compared(size, band) > 0) return [];
   return [
     {
-      flag: { kind: "borderline", key: flagKeys.borderline(), gap: toNumber(away) },
+      question: { kind: "borderline", key: questionKeys.borderline(), gap: toNumber(away) },
       alternatives: [{ overruled: { totalPasses: !passes(total, weighing.pass) } }],
     },
   ];

@@ -1,19 +1,19 @@
 import type { SectionId } from "../identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
-import { flagKeys } from "./flag-keys.ts";
 import { type PanelCell, withLevels } from "./panel-cells.ts";
-import { cellsOf, leftOut, type Question, type Reconciled, ruleOf, without } from "./question.ts";
+import { cellsOf, leftOut, type Posed, type Reconciled, ruleOf, without } from "./question.ts";
+import { questionKeys } from "./question-keys.ts";
 import type { Seen } from "./standing.ts";
 
 /** Judges who declared a relation (own student, family) and marked: settled by letting their marks stand or striking them. Undeclared ones nobody can see. */
-export function relations(reconciled: Reconciled): Question[] {
+export function relations(reconciled: Reconciled): Posed[] {
   const all = reconciled.weighing.sections.flatMap((_, at) => cellsOf(reconciled, at));
-  return reconciled.from.relations.flatMap(({ judge }): Question[] => {
+  return reconciled.from.relations.flatMap(({ judge }): Posed[] => {
     const alternative = leftOut(reconciled, judge, all);
     return alternative.cells?.size
       ? [
           {
-            flag: { kind: "relation", key: flagKeys.relation(judge), judges: [judge] },
+            question: { kind: "relation", key: questionKeys.relation(judge), judges: [judge] },
             alternatives: [alternative],
           },
         ]
@@ -22,17 +22,17 @@ export function relations(reconciled: Reconciled): Question[] {
 }
 
 /** Cells where two tablets of one judge disagree: settled by any of the values. */
-export function conflicts(reconciled: Reconciled): Question[] {
+export function conflicts(reconciled: Reconciled): Posed[] {
   const { weighing, cells, from } = reconciled;
-  return from.conflicts.flatMap(({ judge, place, levels }): Question[] => {
+  return from.conflicts.flatMap(({ judge, place, levels }): Posed[] => {
     const index = weighing.cellAt.get(placeKey(place));
     if (index === undefined || !from.revealed.includes(place.section)) return [];
     const others = without(cells[index] as PanelCell, judge);
     return [
       {
-        flag: {
+        question: {
           kind: "conflict",
-          key: flagKeys.conflict(judge, place),
+          key: questionKeys.conflict(judge, place),
           ...place,
           judges: [judge],
           gap: levels.length > 1 ? Math.max(...levels) - Math.min(...levels) : 0,
@@ -46,10 +46,10 @@ export function conflicts(reconciled: Reconciled): Question[] {
 }
 
 /** Marks outside their judge's lock, by judge and section: they count only when the chief says so. */
-export function lateMarks(reconciled: Reconciled, section: SectionId): Question[] {
+export function lateMarks(reconciled: Reconciled, section: SectionId): Posed[] {
   const { weighing, cells, from } = reconciled;
   const late = from.late.filter(({ place }) => place.section === section);
-  return [...new Set(late.map(({ judge }) => judge))].sort().map((judge): Question => {
+  return [...new Set(late.map(({ judge }) => judge))].sort().map((judge): Posed => {
     const changed = new Map<number, Seen>();
     for (const { judge: who, place, level } of late) {
       const index = weighing.cellAt.get(placeKey(place));
@@ -58,9 +58,9 @@ export function lateMarks(reconciled: Reconciled, section: SectionId): Question[
       changed.set(index, withLevels(others, level === null ? [] : [level], ruleOf(reconciled)));
     }
     return {
-      flag: {
+      question: {
         kind: "late",
-        key: flagKeys.late(judge, section),
+        key: questionKeys.late(judge, section),
         section,
         judges: [judge],
         cells: changed.size,

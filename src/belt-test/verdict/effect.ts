@@ -1,7 +1,7 @@
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { seenOf } from "./panel-cells.ts";
-import type { Alternative, Question, Reconciled } from "./question.ts";
+import type { Alternative, Posed, Reconciled } from "./question.ts";
 import { retestRule } from "./retest-set.ts";
 import { type Overruled, restated, type Seen, type Standing, standing } from "./standing.ts";
 
@@ -22,7 +22,7 @@ export interface Effect {
  * @param open questions the chief has not settled.
  * @returns one effect each, in the same order.
  */
-export function effects(reconciled: Reconciled, open: readonly Question[]): Effect[] {
+export function effects(reconciled: Reconciled, open: readonly Posed[]): Effect[] {
   const alone = open.map(({ alternatives }) => effectOf(reconciled, alternatives));
   if (open.length < 2 || alone.some(({ flips }) => flips)) return alone;
   const together = effectOf(reconciled, envelope(reconciled, open));
@@ -64,7 +64,7 @@ function tried(
 }
 
 /** Questions that bring marks into a cell which are not there now. */
-const bringsMarks: readonly Question["flag"]["kind"][] = [
+const bringsMarks: readonly Posed["question"]["kind"][] = [
   "no-quorum",
   "unseen",
   "blank",
@@ -78,16 +78,16 @@ const bringsMarks: readonly Question["flag"]["kind"][] = [
  * and anything on the scale when one of them brings a mark. A cell whose every judge may be struck could be left unseen: the rest would then
  * stand for it, which is some value on the scale, and the verdict may become incomplete.
  */
-function envelope({ cells, weighing }: Reconciled, open: readonly Question[]): Alternative[] {
+function envelope({ cells, weighing }: Reconciled, open: readonly Posed[]): Alternative[] {
   const touched = new Map<number, { values: number[]; questions: number; isOpenEnded: boolean }>();
-  for (const { flag, alternatives } of open)
+  for (const { question, alternatives } of open)
     for (const at of new Set(
       alternatives.flatMap(({ cells: changed }) => [...(changed?.keys() ?? [])]),
     )) {
       const its = touched.get(at) ?? { values: [], questions: 0, isOpenEnded: false };
       touched.set(at, its);
       its.questions++;
-      its.isOpenEnded ||= bringsMarks.includes(flag.kind);
+      its.isOpenEnded ||= bringsMarks.includes(question.kind);
       for (const { cells: changed } of alternatives) {
         const value = changed?.get(at);
         if (typeof value === "number") its.values.push(value);
@@ -99,7 +99,7 @@ function envelope({ cells, weighing }: Reconciled, open: readonly Question[]): A
     new Map<number, Seen>(),
   ];
   const strikable = new Set(
-    open.flatMap(({ flag: { kind, judges } }) =>
+    open.flatMap(({ question: { kind, judges } }) =>
       kind === "relation" || kind === "lone-dissent" ? (judges ?? []) : [],
     ),
   );
@@ -127,7 +127,7 @@ function envelope({ cells, weighing }: Reconciled, open: readonly Question[]): A
 }
 
 /** Every overruling that goes the same way. */
-function overruledTo(good: boolean, open: readonly Question[]): Overruled {
+function overruledTo(good: boolean, open: readonly Posed[]): Overruled {
   const all = open.flatMap(({ alternatives }) =>
     alternatives.flatMap(({ overruled }) => overruled ?? []),
   );

@@ -2,8 +2,8 @@ import type { PersonId } from "../../book/identity.ts";
 import type { Place } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
-import type { Flag, Outcome } from "./outcome.ts";
-import type { Review } from "./review-queue.ts";
+import type { Outcome, Question } from "./outcome.ts";
+import type { AskedQuestion } from "./question-queue.ts";
 
 /**
  * Whether an open question waits for the chief. A verdict answers what was open when it was issued, though such a question may still be one that could turn it;
@@ -13,7 +13,7 @@ import type { Review } from "./review-queue.ts";
  */
 export function isToSettle(
   book: Scorebook,
-  { candidate, flag }: Review,
+  { candidate, question }: AskedQuestion,
   computed: Outcome["computed"] | undefined,
 ): boolean {
   const verdict = book.decisions.verdict(candidate)?.body;
@@ -21,17 +21,17 @@ export function isToSettle(
   const isNew = ({ judge, place }: { judge: PersonId; place: Place }): boolean =>
     book.marks.writes(judge, candidate, place).some((write) => !isIn(verdict.basis, write));
   const marks =
-    flag.kind === "late"
+    question.kind === "late"
       ? book.marks.late(candidate)
       : book.marks.of(candidate, "verdict").map(({ judge, ...place }) => ({ judge, place }));
   return marks
-    .filter(({ judge, place }) => flag.judges?.includes(judge) && isAbout(flag, place))
+    .filter(({ judge, place }) => question.judges?.includes(judge) && isAbout(question, place))
     .some(isNew);
 }
 
 /** Whether a question is about this place, as far as it says about which. */
-const isAbout = (flag: Flag, place: Place): boolean =>
-  flag.section === place.section &&
+const isAbout = (question: Question, place: Place): boolean =>
+  question.section === place.section &&
   (["item", "side", "criterion"] as const).every(
-    (part) => flag[part] === undefined || flag[part] === place[part],
+    (part) => question[part] === undefined || question[part] === place[part],
   );

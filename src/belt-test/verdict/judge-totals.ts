@@ -1,8 +1,8 @@
 import type { PersonId } from "../../book/identity.ts";
 import { toNumber } from "../exact/rational.ts";
-import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
 import { panelCells, seenOf } from "./panel-cells.ts";
+import { isStruck } from "./question-keys.ts";
 import { retestRule } from "./retest-set.ts";
 import { sectionStanding, standing } from "./standing.ts";
 import { weighing as weighingOf } from "./weighing.ts";

@@ -1,13 +1,13 @@
 import type { PersonId } from "../../book/identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { isSaidBefore } from "../scorebook/judge-view.ts";
-import { flagKeys, isStruck } from "./flag-keys.ts";
-import { cellsOf, filled, type Question, type Reconciled } from "./question.ts";
+import { cellsOf, filled, type Posed, type Reconciled } from "./question.ts";
+import { isStruck, questionKeys } from "./question-keys.ts";
 import type { Standing } from "./standing.ts";
 import type { Weighing } from "./weighing.ts";
 
 /** Cells fewer judges saw than the quorum: the missing marks could be anything on the scale. One question a section. */
-export function noQuorum(reconciled: Reconciled, at: number): Question[] {
+export function noQuorum(reconciled: Reconciled, at: number): Posed[] {
   const { quorum } = reconciled.from.rubric.panel;
   const short = cellsOf(reconciled, at).filter(({ cell }) => cell.levels.length < quorum);
   const [first] = short;
@@ -16,9 +16,9 @@ export function noQuorum(reconciled: Reconciled, at: number): Question[] {
   const isOneItem = short.every(({ place }) => place.item === first.place.item);
   return [
     {
-      flag: {
+      question: {
         kind: "no-quorum",
-        key: flagKeys.noQuorum(section),
+        key: questionKeys.noQuorum(section),
         section,
         ...(isOneItem ? { item: first.place.item } : {}),
         cells: short.length,
@@ -37,7 +37,7 @@ export function noQuorum(reconciled: Reconciled, at: number): Question[] {
 }
 
 /** A section with no score for want of marks, or with a must-show nobody saw. */
-export function unseen(reconciled: Reconciled, at: number): Question[] {
+export function unseen(reconciled: Reconciled, at: number): Posed[] {
   const { section, score, unmet } = reconciled.standing.sections[
     at
   ] as Standing["sections"][number];
@@ -47,9 +47,9 @@ export function unseen(reconciled: Reconciled, at: number): Question[] {
   const { item } = nothing;
   return [
     {
-      flag: {
+      question: {
         kind: "unseen",
-        key: flagKeys.unseen(section.section.id),
+        key: questionKeys.unseen(section.section.id),
         section: section.section.id,
         ...(score !== null && item ? { item } : {}),
         cells: blank.length,
@@ -66,7 +66,7 @@ export function unseen(reconciled: Reconciled, at: number): Question[] {
  * Who has locked and said nothing of an assigned cell, not even “not seen”. A mark that the chief left out was given, and whoever is left out of a cell owes
  * none there; a judge is still named by the question by which the chief left them out.
  */
-export function blanks(reconciled: Reconciled, at: number): Question[] {
+export function blanks(reconciled: Reconciled, at: number): Posed[] {
   const { from, weighing } = reconciled;
   const { section } = weighing.sections[at] as Weighing["sections"][number];
   const assigned = from.judges.filter((one) => one.section === section.id && one.hasLocked);
@@ -80,8 +80,8 @@ export function blanks(reconciled: Reconciled, at: number): Question[] {
       return isMark ? [`${mark.judge}/${key}`] : [];
     }),
   );
-  return assigned.flatMap(({ judge, items, criteria, before = [] }): Question[] => {
-    const key = flagKeys.blank(judge, section.id);
+  return assigned.flatMap(({ judge, items, criteria, before = [] }): Posed[] => {
+    const key = questionKeys.blank(judge, section.id);
     const others = from.settlements.filter(({ question }) => question !== key);
     const blank = cells.filter(({ place }) => {
       const hasSaid = (one: PersonId) => said.has(`${one}/${placeKey(place)}`);
@@ -96,7 +96,7 @@ export function blanks(reconciled: Reconciled, at: number): Question[] {
     if (blank.length === 0) return [];
     return [
       {
-        flag: { kind: "blank", key, section: section.id, judges: [judge], cells: blank.length },
+        question: { kind: "blank", key, section: section.id, judges: [judge], cells: blank.length },
         alternatives: filled(
           reconciled,
           blank.map((one) => ({ ...one, missing: 1 })),

@@ -1,7 +1,7 @@
 import { asText, fromDecimal, type Rational, rational, toNumber } from "../exact/rational.ts";
 import { rounded } from "../exact/rounded.ts";
 import { effects } from "./effect.ts";
-import type { CandidateCase, Flag, Outcome, Percent, SectionOutcome } from "./outcome.ts";
+import type { CandidateCase, Outcome, Percent, Question, SectionOutcome } from "./outcome.ts";
 import { asPanelMarks } from "./panel-cells.ts";
 import { questions } from "./questions.ts";
 import { reconciled } from "./reconciled.ts";
@@ -34,34 +34,34 @@ export function outcome(from: CandidateCase): Outcome {
     sections: stand.sections.map((section) => sectionOutcome(section, from)),
     retestSections: stand.retestSections,
     panelMarks: asPanelMarks(weighing, cells),
-    flags: flagsOf(from, its),
+    questions: questionsOf(from, its),
   };
 }
 
-function flagsOf(from: CandidateCase, reconciled: Parameters<typeof questions>[0]): Flag[] {
+function questionsOf(from: CandidateCase, reconciled: Parameters<typeof questions>[0]): Question[] {
   const settled = new Set(from.settlements.map(({ question }) => question));
   const found = questions(reconciled);
-  const open = found.filter(({ flag }) => !settled.has(flag.key));
+  const open = found.filter(({ question }) => !settled.has(question.key));
   const known = effects(reconciled, open);
-  const flags = [
+  const all = [
     ...open.map(
-      ({ flag }, place): Flag => ({
-        ...flag,
+      ({ question }, place): Question => ({
+        ...question,
         ...(known[place] as (typeof known)[number]),
         isSettled: false,
       }),
     ),
-    ...found.flatMap(({ flag }): Flag[] =>
-      settled.has(flag.key)
-        ? [{ ...flag, effect: "no-effect", flips: false, swing: 0, isSettled: true }]
+    ...found.flatMap(({ question }): Question[] =>
+      settled.has(question.key)
+        ? [{ ...question, effect: "no-effect", flips: false, swing: 0, isSettled: true }]
         : [],
     ),
   ];
-  return flags.sort(byWeight);
+  return all.sort(byWeight);
 }
 
 /** What could change a verdict comes first; then what moves more; then by name, so that the order is always the same. */
-export function byWeight(a: Flag, b: Flag): number {
+export function byWeight(a: Question, b: Question): number {
   return (
     Number(a.isSettled) - Number(b.isSettled) ||
     Number(b.flips) - Number(a.flips) ||

@@ -94,7 +94,7 @@ export interface PanelMark extends Place {
   used: readonly PersonId[];
 }
 
-export type FlagKind =
+export type QuestionKind =
   /** Two judges are `gap` levels apart on one cell. */
   | "level-gap"
   /** Of items of a list one judge says done and another not done. */
@@ -124,9 +124,9 @@ export type FlagKind =
   /** The marks leave the result open, and no other question could turn it. */
   | "doubtful";
 
-export interface Flag {
-  kind: FlagKind;
-  /** Names the question for ever, so that it can be settled: see `flag-keys.ts`. */
+export interface Question {
+  kind: QuestionKind;
+  /** Names the question for ever, so that it can be settled: see `question-keys.ts`. */
   key: string;
   section?: SectionId | undefined;
   item?: ItemId | null | undefined;
@@ -178,7 +178,7 @@ export interface Outcome {
   retestSections: readonly SectionId[];
   panelMarks: readonly PanelMark[];
   /** Strongest effect first. */
-  flags: readonly Flag[];
+  questions: readonly Question[];
   /** Absent until somebody reckons the whole panel (see advised.ts); null where there is nothing to adjust, with the reason. */
   adjusted?: AdjustedResult | null | undefined;
   adjustedReason?: NotAdjusted | undefined;

@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId } from "../identity.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { isStruck } from "./flag-keys.ts";
+import { isStruck } from "./question-keys.ts";
 
 /**
  * The judges who declared this candidate an own student and whose marks still count: certainty supposes that they marked like the others, and no mark can show whether they did.

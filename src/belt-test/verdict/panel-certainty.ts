@@ -8,10 +8,10 @@ import type { CandidateId, ItemId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { isAway } from "../scorebook/presence.ts";
-import { isStruck } from "./flag-keys.ts";
 import { isOpen } from "./is-open.ts";
 import type { Outcome, Settlement } from "./outcome.ts";
 import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
+import { isStruck } from "./question-keys.ts";
 import { type Weighing, weighing } from "./weighing.ts";
 
 /** How sure a computed result is. */

@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import type { Place } from "../scorebook/cell.ts";
-import type { CandidateCase, Flag } from "./outcome.ts";
+import type { CandidateCase, Question } from "./outcome.ts";
 import { type PanelCell, withLevels, withoutJudge } from "./panel-cells.ts";
 import type { Overruled, Seen, Standing } from "./standing.ts";
 import type { Weighing } from "./weighing.ts";
@@ -12,9 +12,9 @@ export interface Alternative {
   overruled?: Overruled;
 }
 
-/** A flag before its effect is known, with the ways it may be settled. */
-export interface Question {
-  flag: Omit<Flag, "effect" | "isSettled" | "swing" | "flips">;
+/** A question before its effect is known, with the ways it may be settled. */
+export interface Posed {
+  question: Omit<Question, "effect" | "isSettled" | "swing" | "flips">;
   alternatives: readonly Alternative[];
 }
 

@@ -1,7 +1,7 @@
-import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
 import { panelCells, seenOf } from "./panel-cells.ts";
 import type { Reconciled } from "./question.ts";
+import { isStruck } from "./question-keys.ts";
 import { retestRule } from "./retest-set.ts";
 import { type Seen, type Standing, sectionStanding, standing } from "./standing.ts";
 import { type Weighing, weighing as weighingOf } from "./weighing.ts";

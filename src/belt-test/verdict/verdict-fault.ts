@@ -7,7 +7,7 @@ import { asOpened } from "./as-opened.ts";
 import { bookAt, holdsOthers, holdsOwn, isOfBasisOrOpens, namesClosed } from "./book-at.ts";
 import { caseOf } from "./case-of.ts";
 import { outcome } from "./outcome-of.ts";
-import { hindrances } from "./review-queue.ts";
+import { hindrances } from "./question-queue.ts";
 
 /**
  * Whether a verdict says what was computed, and gives a reason where it goes against that or leaves a question open that could change it.

@@ -1,8 +1,8 @@
 import type { CertaintyWord } from "../../ratings/certainty/certainty-word.ts";
-import { flagKeys } from "./flag-keys.ts";
-import type { Flag, Outcome, Settlement } from "./outcome.ts";
+import type { Outcome, Question, Settlement } from "./outcome.ts";
 import { byWeight } from "./outcome-of.ts";
 import type { Certainty, NoCertainty } from "./panel-certainty.ts";
+import { questionKeys } from "./question-keys.ts";
 
 /**
  * An outcome with how sure it is, and with a question where the marks leave the result open and nothing else would make the chief look again.
@@ -20,12 +20,12 @@ export function withCertainty(
 ): Outcome {
   if (typeof certainty === "string")
     return { ...outcome, certainty: null, certaintyReason: certainty };
-  const isTurnable = outcome.flags.some(({ flips, isSettled }) => flips && !isSettled);
+  const isTurnable = outcome.questions.some(({ flips, isSettled }) => flips && !isSettled);
   const doubt = doubtful(certainty, isTurnable, settlements);
   return {
     ...outcome,
     certainty: isTurnable ? withoutClear(certainty) : certainty,
-    ...(doubt ? { flags: [...outcome.flags, doubt].sort(byWeight) } : {}),
+    ...(doubt ? { questions: [...outcome.questions, doubt].sort(byWeight) } : {}),
   };
 }
 
@@ -47,8 +47,8 @@ function doubtful(
   { sure, word }: Certainty,
   isTurnable: boolean,
   settlements: readonly Settlement[],
-): Flag | null {
-  const key = flagKeys.doubtful();
+): Question | null {
+  const key = questionKeys.doubtful();
   const isSettled = settlements.some(({ question }) => question === key);
   if (word !== "too close to call" || (isTurnable && !isSettled)) return null;
   return {

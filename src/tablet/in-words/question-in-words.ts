@@ -2,7 +2,7 @@ import type { CandidateId } from "../../belt-test/identity.ts";
 import { itemOf, sectionOf } from "../../belt-test/rubric/lookup.ts";
 import { DONE, type Rubric } from "../../belt-test/rubric/rubric.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
-import type { Flag, Outcome } from "../../belt-test/verdict/outcome.ts";
+import type { Outcome, Question } from "../../belt-test/verdict/outcome.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type candidateWords from "../../words/en/candidate.json";
 import type questionsWords from "../../words/en/questions.json";
@@ -84,10 +84,10 @@ export interface QuestionInWords {
   effect: string;
 }
 
-/** A flag as a question a chief examiner can answer, with what answering it could do. */
+/** A question as a question a chief examiner can answer, with what answering it could do. */
 export function questionInWords(
   told: Told & { sayQuestion: SayOf<typeof questionsWords> },
-  flag: Flag,
+  question: Question,
   outcome: Outcome,
 ): QuestionInWords {
   const names: Names = {
@@ -97,25 +97,28 @@ export function questionInWords(
     judge: (id) => shortName(told, id as PersonId),
   };
   return {
-    title: questionSentence(flag, names, told.sayQuestion),
-    text: restingOn(told, flag, outcome),
-    effect: effectWords(flag, told.sayQuestion),
+    title: questionSentence(question, names, told.sayQuestion),
+    text: restingOn(told, question, outcome),
+    effect: effectWords(question, told.sayQuestion),
   };
 }
 
-function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
+function restingOn(told: Told, question: Question, outcome: Outcome): string {
   const { say, rubric, notebook, candidate } = told;
-  const [judge] = flag.judges ?? [];
-  const { section, item, side, criterion } = flag;
-  switch (flag.kind) {
+  const [judge] = question.judges ?? [];
+  const { section, item, side, criterion } = question;
+  switch (question.kind) {
     case "level-gap":
       if (!section || item === undefined || side === undefined || !criterion) return "";
       return say("q-marks", { marks: marksAt(told, { section, item, side, criterion }) });
     case "overall-split":
-      return say("q-marks", { marks: overallsOf(told, flag) });
+      return say("q-marks", { marks: overallsOf(told, question) });
     case "overall-mismatch": {
       const met = outcome.sections.find(({ id }) => id === section)?.unmet.length === 0;
-      return say("q-overall-mismatch-text", { met: String(met), marks: overallsOf(told, flag) });
+      return say("q-overall-mismatch-text", {
+        met: String(met),
+        marks: overallsOf(told, question),
+      });
     }
     case "borderline": {
       const { mark } = rubric.pass;
@@ -174,12 +177,12 @@ function marksAt(told: Told, place: Place): string {
   return listed(marks, say.locale);
 }
 
-function overallsOf(told: Told, flag: Flag): string {
+function overallsOf(told: Told, question: Question): string {
   const { notebook, candidate, say } = told;
   return listed(
     notebook.book.marks
       .overalls(candidate)
-      .filter(({ section }) => section === flag.section)
+      .filter(({ section }) => section === question.section)
       .map(({ judge, judgement }) =>
         say("mark-of", {
           name: shortName(told, judge),
@@ -193,7 +196,7 @@ function overallsOf(told: Told, flag: Flag): string {
 /** What a question was about, from its name alone: for one that is settled and whose marks no longer raise it. */
 export function questionSubject(told: Told, key: string): string {
   const [kind, ...rest] = key.split("/");
-  // See flag-keys.ts: the place comes last, before it the judge where one is asked about.
+  // See question-keys.ts: the place comes last, before it the judge where one is asked about.
   if (kind === "level-gap" || kind === "conflict") {
     const [section, item, side, criterion] = rest.slice(-4);
     return placeInWords(told, {

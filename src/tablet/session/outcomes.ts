@@ -7,8 +7,8 @@ import { isToSettle } from "../../belt-test/verdict/is-to-settle.ts";
 import type { Outcome } from "../../belt-test/verdict/outcome.ts";
 import type { PanelReport } from "../../belt-test/verdict/panel-report.ts";
 import type { PanelSeverity } from "../../belt-test/verdict/panel-severity.ts";
+import { type AskedQuestion, questionQueue } from "../../belt-test/verdict/question-queue.ts";
 import { Reconciler } from "../../belt-test/verdict/reconciler.ts";
-import { type Review, reviewQueue } from "../../belt-test/verdict/review-queue.ts";
 import type { VerdictDoubt } from "../../belt-test/verdict/verdict-doubt.ts";
 import { useNotebook } from "./services.tsx";
 
@@ -29,9 +29,9 @@ export interface Outcomes {
   /** Everybody entered, by number. */
   all: readonly Outcome[];
   /** Open questions of candidates without a verdict, and what came after one; weightiest first. */
-  queue: readonly Review[];
+  queue: readonly AskedQuestion[];
   /** Open questions of candidates whose verdict was issued over them; weightiest first. */
-  answered: readonly Review[];
+  answered: readonly AskedQuestion[];
   /** Why the verdict on somebody is not to be relied on; undefined where it can be, and where there is none. */
   doubt: (candidate: CandidateId) => VerdictDoubt | undefined;
 }
@@ -50,8 +50,8 @@ export function outcomesOf(book: Scorebook): Outcomes {
     return found && asOpened(isOpen(found) ? (known.advised(candidate) ?? found) : found);
   };
   const all = book.plan.entrants.flatMap(({ candidate }) => of(candidate) ?? []);
-  const open = reviewQueue(all);
-  const isWaiting = (review: Review) =>
+  const open = questionQueue(all);
+  const isWaiting = (review: AskedQuestion) =>
     isToSettle(book, review, known.outcome(review.candidate)?.computed);
   return {
     of,

@@ -11,8 +11,8 @@ import type {
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
-import { flagKeys } from "../../../src/belt-test/verdict/flag-keys.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import { questionKeys } from "../../../src/belt-test/verdict/question-keys.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
@@ -81,7 +81,7 @@ describe("the scorebook, read for a sheet", () => {
     const { entries, chief } = day(1);
     const struck = chief.write("review-settled", {
       candidate,
-      question: flagKeys.levelGap(place),
+      question: questionKeys.levelGap(place),
       decision: "struck",
       judge: "judge-1" as never,
       reason: { id: "why" as never, digest: "0".repeat(64) },

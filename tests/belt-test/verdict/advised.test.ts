@@ -6,8 +6,8 @@ import { advised } from "../../../src/belt-test/verdict/advised.ts";
 import type { CandidateCase } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelSeverity } from "../../../src/belt-test/verdict/panel-severity.ts";
+import { hindrances } from "../../../src/belt-test/verdict/question-queue.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
@@ -96,10 +96,10 @@ describe("an adjusted score", () => {
     const day = aDay(rotation, severeThird);
     for (const from of day) {
       const plain = outcome(from);
-      const { adjusted, flags, ...rest } = advice(from, day);
-      const { flags: before, ...others } = plain;
+      const { adjusted, questions, ...rest } = advice(from, day);
+      const { questions: before, ...others } = plain;
       expect(rest).toEqual(others);
-      expect(flags.filter(({ kind }) => kind !== "severity")).toEqual(before);
+      expect(questions.filter(({ kind }) => kind !== "severity")).toEqual(before);
       const hasThird = from.marks.some((mark) => mark.judge === judge(3));
       expect(Math.sign(adjusted?.change ?? 0)).toBe(hasThird ? 1 : -1);
     }
@@ -113,18 +113,18 @@ describe("an adjusted score", () => {
     expect(turned.length).toBeGreaterThan(0);
     for (const from of turned) {
       const found = advice(from, day);
-      expect(found.flags[0]).toMatchObject({ kind: "severity", flips: true, isSettled: false });
+      expect(found.questions[0]).toMatchObject({ kind: "severity", flips: true, isSettled: false });
       expect(hindrances(found)).toEqual(["question-open"]);
       const settlements = [{ question: "severity", decision: "stands" as const }];
       const after = advice({ ...from, settlements }, day);
-      expect(after.flags.find(({ kind }) => kind === "severity")).toMatchObject({
+      expect(after.questions.find(({ kind }) => kind === "severity")).toMatchObject({
         effect: "no-effect",
         isSettled: true,
       });
       expect(hindrances(after)).toEqual([]);
     }
     for (const from of day.filter((one) => !turned.includes(one)))
-      expect(advice(from, day).flags.some(({ kind }) => kind === "severity")).toBe(false);
+      expect(advice(from, day).questions.some(({ kind }) => kind === "severity")).toBe(false);
   });
 
   it("[V24] is not made up for a complete panel, nor for judges whom nobody links", () => {

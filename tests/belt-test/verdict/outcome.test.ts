@@ -120,9 +120,9 @@ describe("the outcome of one candidate", () => {
       score: null,
       unmet: [{ kind: "floor", item: null, why: "unseen" }],
     });
-    expect(third.flags.some(({ kind, section }) => kind === "unseen" && section === "blocks")).toBe(
-      true,
-    );
+    expect(
+      third.questions.some(({ kind, section }) => kind === "unseen" && section === "blocks"),
+    ).toBe(true);
   });
 
   it("[V4] exactly three quarters is enough", () => {
@@ -237,7 +237,7 @@ describe("the outcome of one candidate", () => {
   it("someone nobody has marked is incomplete, and someone absent raises no questions", () => {
     const blank = outcome(aCase({ level: () => null }));
     expect(blank).toMatchObject({ computed: "incomplete", score: null, panelMarks: [] });
-    expect(outcome(aCase({ level: () => null, presence: "absent" })).flags).toEqual([]);
+    expect(outcome(aCase({ level: () => null, presence: "absent" })).questions).toEqual([]);
   });
 
   it("marks the rubric does not ask for are no marks", () => {

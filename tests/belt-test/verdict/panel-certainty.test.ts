@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId } from "../../../src/belt-test/identity.ts";
-import type { CandidateCase, Flag } from "../../../src/belt-test/verdict/outcome.ts";
+import type { CandidateCase, Question } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { type Certainty, panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
-import { isIssuable, reviewQueue } from "../../../src/belt-test/verdict/review-queue.ts";
+import { isIssuable, questionQueue } from "../../../src/belt-test/verdict/question-queue.ts";
 import { withCertainty } from "../../../src/belt-test/verdict/with-certainty.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { certaintyWord } from "../../../src/ratings/certainty/certainty-word.ts";
@@ -114,9 +114,9 @@ describe("how sure the results of a belt test are", () => {
         : various(who, judge, cell);
     const cases = aTest(8, apart, { judges: 3 });
     const known = certaintyOf(cases);
-    const queue = reviewQueue(
+    const queue = questionQueue(
       cases.map((one) => withCertainty(outcome(one), known.get(one.candidate) ?? "incomplete")),
-    ).filter(({ flag }) => flag.effect === "no-effect");
+    ).filter(({ question }) => question.effect === "no-effect");
     const sure = queue.map(({ candidate }) => (known.get(candidate) as Certainty).sure);
     expect(new Set(sure).size).toBeGreaterThan(2);
     expect(sure).toEqual([...sure].sort((a, b) => a - b));
@@ -132,7 +132,7 @@ describe("how sure the results of a belt test are", () => {
     });
     /** Everybody gives *Meets* everywhere: a pass with nothing to ask. */
     const calm = outcome(aCase());
-    const open: Flag = {
+    const open: Question = {
       kind: "borderline",
       key: "borderline",
       effect: "could-change",
@@ -144,8 +144,8 @@ describe("how sure the results of a belt test are", () => {
     it("[V35] a result too close to call asks for a second look, and waits for it", () => {
       expect(isIssuable(withCertainty(calm, sureBy(0.75)))).toBe(true);
       const asked = withCertainty(calm, sureBy(0.6));
-      expect(asked.flags).toMatchObject([{ kind: "doubtful", key: "doubtful", flips: true }]);
-      expect(asked.flags[0]?.gap).toBeCloseTo(40, 9);
+      expect(asked.questions).toMatchObject([{ kind: "doubtful", key: "doubtful", flips: true }]);
+      expect(asked.questions[0]?.gap).toBeCloseTo(40, 9);
       expect(isIssuable(asked)).toBe(false);
     });
 
@@ -153,13 +153,15 @@ describe("how sure the results of a belt test are", () => {
       const settled = withCertainty(calm, sureBy(0.6), [
         { question: "doubtful", decision: "stands" },
       ]);
-      expect(settled.flags).toMatchObject([{ kind: "doubtful", isSettled: true, flips: false }]);
+      expect(settled.questions).toMatchObject([
+        { kind: "doubtful", isSettled: true, flips: false },
+      ]);
       expect(isIssuable(settled)).toBe(true);
     });
 
     it("[V35] nothing more is asked where a question could turn the result already, and it is not called clear", () => {
-      const turnable = { ...calm, flags: [open] };
-      expect(withCertainty(turnable, sureBy(0.6)).flags).toEqual([open]);
+      const turnable = { ...calm, questions: [open] };
+      expect(withCertainty(turnable, sureBy(0.6)).questions).toEqual([open]);
       expect(withCertainty(turnable, sureBy(0.99)).certainty).toMatchObject({
         sure: 0.99,
         word: "close",
@@ -168,7 +170,7 @@ describe("how sure the results of a belt test are", () => {
       expect(
         withCertainty(turnable, { ...sureBy(0.6), withFlat: flat }).certainty?.withFlat,
       ).toEqual({ ...flat, word: "close" });
-      const answered = { ...calm, flags: [{ ...open, flips: false, isSettled: true }] };
+      const answered = { ...calm, questions: [{ ...open, flips: false, isSettled: true }] };
       expect(withCertainty(answered, sureBy(0.99)).certainty?.word).toBe("clear");
     });
   });

@@ -2,21 +2,22 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
-import type { CandidateCase, Flag, Outcome } from "../../../src/belt-test/verdict/outcome.ts";
+import type { CandidateCase, Outcome, Question } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import {
   hindrances,
   isIssuable,
-  reviewQueue,
-} from "../../../src/belt-test/verdict/review-queue.ts";
+  questionQueue,
+} from "../../../src/belt-test/verdict/question-queue.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase, at, type Level, marksOf } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 
 const judge = (n: number) => `judge-${n}` as PersonId;
 const blocks = "blocks" as SectionId;
-const kindsOf = ({ flags }: Outcome) => flags.map(({ kind }) => kind);
-const flag = ({ flags }: Outcome, kind: Flag["kind"]) => flags.find((one) => one.kind === kind);
+const kindsOf = ({ questions }: Outcome) => questions.map(({ kind }) => kind);
+const question = ({ questions }: Outcome, kind: Question["kind"]) =>
+  questions.find((one) => one.kind === kind);
 const levels =
   (cells: Record<string, Level[]>) =>
   (place: Place, who: number): Level => {
@@ -33,14 +34,14 @@ const chamber = {
 
 describe("questions for the chief examiner", () => {
   it("a panel that agrees raises none", () => {
-    expect(outcome(aCase()).flags).toEqual([]);
+    expect(outcome(aCase()).questions).toEqual([]);
   });
 
   it("[V10] two judges as far apart as the rubric says are asked to talk, by name", () => {
     const apart = outcome(
       aCase({ judges: 3, level: levels({ "blocks/low-block//chamber": [2, 4, 3] }) }),
     );
-    expect(flag(apart, "level-gap")).toMatchObject({
+    expect(question(apart, "level-gap")).toMatchObject({
       key: "level-gap/blocks/low-block//chamber",
       judges: ["judge-1", "judge-2"],
       lower: ["judge-1"],
@@ -61,9 +62,9 @@ describe("questions for the chief examiner", () => {
           level: levels({ etiquette: done }),
         }),
       );
-    expect(split(60)).toMatchObject({ computed: "pass", flags: [{ kind: "list-split" }] });
+    expect(split(60)).toMatchObject({ computed: "pass", questions: [{ kind: "list-split" }] });
     const items = aRubric().sections.find(({ id }) => id === "etiquette")?.items.length ?? 0;
-    expect(flag(split(60), "list-split")).toMatchObject({
+    expect(question(split(60), "list-split")).toMatchObject({
       key: "list-split/etiquette",
       judges: ["judge-1", "judge-2"],
       cells: items,
@@ -71,8 +72,8 @@ describe("questions for the chief examiner", () => {
       flips: true,
     });
     expect(isIssuable(split(60))).toBe(false);
-    expect(flag(split(40), "list-split")).toMatchObject({ effect: "no-effect", flips: false });
-    expect(split(60, [2, 2]).flags).toEqual([]);
+    expect(question(split(40), "list-split")).toMatchObject({ effect: "no-effect", flips: false });
+    expect(split(60, [2, 2]).questions).toEqual([]);
     // Also where a level apart is a gap: once, not item by item.
     const strict = aCase({
       rubric: aRubric({ disagreement: { levelGap: 1, borderlineBand: 0 } }),
@@ -96,22 +97,22 @@ describe("questions for the chief examiner", () => {
         rubric: aRubric({ pass: { mark }, disagreement: { levelGap: 2, borderlineBand: 0 } }),
         level: levels({ "blocks/low-block//chamber": [2, 4] }),
       });
-    expect(flag(outcome(from(74)), "level-gap")).toMatchObject({
+    expect(question(outcome(from(74)), "level-gap")).toMatchObject({
       effect: "could-change",
       flips: true,
     });
-    expect(flag(outcome(from(76)), "level-gap")).toMatchObject({
+    expect(question(outcome(from(76)), "level-gap")).toMatchObject({
       effect: "could-change",
       flips: true,
     });
-    expect(flag(outcome(from(70)), "level-gap")).toMatchObject({
+    expect(question(outcome(from(70)), "level-gap")).toMatchObject({
       effect: "no-effect",
       flips: false,
     });
     // Out of reach at either end: it may change what is to be repeated, never pass or retest.
-    expect(flag(outcome(from(90)), "level-gap")).toMatchObject({ flips: false });
+    expect(question(outcome(from(90)), "level-gap")).toMatchObject({ flips: false });
     // A whole level of one of two cells of one of three items: 33.4 / 2 / 3, by 3 of 4 parts.
-    expect(flag(outcome(from(70)), "level-gap")?.swing).toBeCloseTo((33.4 / 6) * 0.75, 9);
+    expect(question(outcome(from(70)), "level-gap")?.swing).toBeCloseTo((33.4 / 6) * 0.75, 9);
   });
 
   it("[V10] overall judgements that say retest and pass are a question; “borderline” takes no side", () => {
@@ -126,7 +127,7 @@ describe("questions for the chief examiner", () => {
           })),
         }),
       );
-    expect(flag(overall(1, 3, 3), "overall-split")).toMatchObject({
+    expect(question(overall(1, 3, 3), "overall-split")).toMatchObject({
       key: "overall-split/blocks",
       section: "blocks",
     });
@@ -136,7 +137,7 @@ describe("questions for the chief examiner", () => {
 
   it("[V10] an overall judgement that the section's own score contradicts is a question", () => {
     const overalls = [1, 2].map((one) => ({ judge: judge(one), section: blocks, judgement: 1 }));
-    expect(flag(outcome(aCase({ overalls })), "overall-mismatch")).toMatchObject({
+    expect(question(outcome(aCase({ overalls })), "overall-mismatch")).toMatchObject({
       effect: "could-change",
       flips: true,
     });
@@ -151,17 +152,19 @@ describe("questions for the chief examiner", () => {
 
   it("[V10] a total inside the band around the pass mark is looked at again", () => {
     const near = (mark: number) => outcome(aCase({ rubric: aRubric({ pass: { mark } }) }));
-    expect(flag(near(73), "borderline")).toMatchObject({
+    expect(question(near(73), "borderline")).toMatchObject({
       key: "borderline",
       effect: "could-change",
     });
-    expect(flag(near(73), "borderline")?.gap).toBeCloseTo(2.025, 9);
-    expect(flag(near(78), "borderline")?.gap).toBeCloseTo(-2.975, 9);
+    expect(question(near(73), "borderline")?.gap).toBeCloseTo(2.025, 9);
+    expect(question(near(78), "borderline")?.gap).toBeCloseTo(-2.975, 9);
     expect(kindsOf(near(72))).toEqual([]);
     // A section below its floor is a retest whatever the total: a second look at the total changes nothing.
     const rubric = aRubric({ pass: { mark: 73 } });
     if (rubric.sections[0]) rubric.sections[0].floor = 80;
-    expect(flag(outcome(aCase({ rubric })), "borderline")).toMatchObject({ effect: "no-effect" });
+    expect(question(outcome(aCase({ rubric })), "borderline")).toMatchObject({
+      effect: "no-effect",
+    });
   });
 
   it("[V10] a judge far from the rest of the panel over a section stands alone", () => {
@@ -169,7 +172,7 @@ describe("questions for the chief examiner", () => {
       judges: 5,
       level: (place, who) => (place.criterion === "done" ? 2 : who === 4 ? 2 : 3),
     });
-    expect(flag(outcome(alone), "lone-dissent")).toMatchObject({
+    expect(question(outcome(alone), "lone-dissent")).toMatchObject({
       key: "lone-dissent/judge-4/blocks",
       judges: ["judge-4"],
       gap: -1,
@@ -186,14 +189,14 @@ describe("questions for the chief examiner", () => {
 
   it("[V10] fewer judges than the quorum, one question a section", () => {
     const found = outcome(aCase({ level: levels({ "blocks/low-block": [3, "not-seen"] }) }));
-    expect(flag(found, "no-quorum")).toMatchObject({
+    expect(question(found, "no-quorum")).toMatchObject({
       key: "no-quorum/blocks",
       item: "low-block",
       cells: 2,
     });
     expect(
       outcome(aCase({ rubric: aRubric({ panel: { quorum: 1, combine: "mean" } }), judges: 1 }))
-        .flags,
+        .questions,
     ).toEqual([]);
   });
 
@@ -201,7 +204,7 @@ describe("questions for the chief examiner", () => {
     const blank = outcome(
       aCase({ judges: 3, level: levels({ "blocks/low-block": [3, null, 3] }) }),
     );
-    expect(flag(blank, "blank")).toMatchObject({ key: "blank/judge-2/blocks", cells: 2 });
+    expect(question(blank, "blank")).toMatchObject({ key: "blank/judge-2/blocks", cells: 2 });
     expect(
       kindsOf(
         outcome(aCase({ judges: 3, level: levels({ "blocks/low-block": [3, "not-seen", 3] }) })),
@@ -225,22 +228,24 @@ describe("questions for the chief examiner", () => {
         late: [{ judge: judge(3), place: chamber, level: 4 }],
       }),
     );
-    expect(found.flags.map(({ key }) => key).sort()).toEqual([
+    expect(found.questions.map(({ key }) => key).sort()).toEqual([
       "conflict/judge-2/blocks/low-block//chamber",
       "late/judge-3/blocks",
       "relation/judge-1",
     ]);
     // Chamber 3, 3, 3 is 66.7; with 1 it is 3, 1, 3: two thirds of the way from 1 to 3 more or less.
-    expect(flag(found, "conflict")?.swing).toBeGreaterThan(flag(found, "late")?.swing as number);
-    // A relation of somebody who marked nothing is no question.
-    expect(outcome(aCase({ relations: [{ judge: judge(7), relation: "family" }] })).flags).toEqual(
-      [],
+    expect(question(found, "conflict")?.swing).toBeGreaterThan(
+      question(found, "late")?.swing as number,
     );
+    // A relation of somebody who marked nothing is no question.
+    expect(
+      outcome(aCase({ relations: [{ judge: judge(7), relation: "family" }] })).questions,
+    ).toEqual([]);
   });
 
   it("[V10] nothing is asked about a section whose marks are still closed", () => {
     const closed = outcome(aCase({ revealed: [], level: levels({ blocks: [1, 4] }) }));
-    expect(closed.flags.filter(({ section }) => section)).toEqual([]);
+    expect(closed.questions.filter(({ section }) => section)).toEqual([]);
     expect(hindrances(closed)).toContain("not-revealed");
   });
 
@@ -249,9 +254,9 @@ describe("questions for the chief examiner", () => {
     const key = "level-gap/blocks/low-block//chamber";
     const stands = outcome({ ...apart, settlements: [{ question: key, decision: "stands" }] });
     expect(stands.score).toEqual(outcome(apart).score);
-    expect(flag(stands, "level-gap")).toMatchObject({ isSettled: true });
-    expect(reviewQueue([stands])).toEqual([]);
-    expect(reviewQueue([outcome(apart)])).toHaveLength(1);
+    expect(question(stands, "level-gap")).toMatchObject({ isSettled: true });
+    expect(questionQueue([stands])).toEqual([]);
+    expect(questionQueue([outcome(apart)])).toHaveLength(1);
     const struck = outcome({
       ...apart,
       settlements: [{ question: key, decision: "struck", judge: judge(1) }],
@@ -277,7 +282,7 @@ describe("questions for the chief examiner", () => {
       settlements: [{ question, decision: "struck" as const, judge: judge(who) }],
     });
     const leftOut = outcome(aCase({ ...all, ...struck("relation/judge-1") }));
-    expect(leftOut.flags).toEqual([]);
+    expect(leftOut.questions).toEqual([]);
     // With a cell that the judge had left blank, too: nothing is owed of what would not count.
     const blank = levels({ "blocks/low-block": [null, 3, 3] });
     expect(kindsOf(outcome(aCase({ ...all, level: blank })))).toContain("blank");
@@ -286,11 +291,14 @@ describe("questions for the chief examiner", () => {
     ).not.toContain("blank");
     // The question itself goes on saying what it said.
     expect(
-      flag(outcome(aCase({ judges: 3, level: blank, ...struck("blank/judge-1/blocks") })), "blank"),
+      question(
+        outcome(aCase({ judges: 3, level: blank, ...struck("blank/judge-1/blocks") })),
+        "blank",
+      ),
     ).toMatchObject({ isSettled: true, cells: 2 });
     // Another judge's blanks are asked about as before, and so are those of a section that the settling does not reach.
     expect(
-      flag(outcome(aCase({ ...all, level: blank, ...struck("overall-split/kicks") })), "blank"),
+      question(outcome(aCase({ ...all, level: blank, ...struck("overall-split/kicks") })), "blank"),
     ).toMatchObject({ judges: ["judge-1"], isSettled: false });
     // Whoever took over owes nothing where the one before gave a mark that was left out since.
     const taken = aCase({
@@ -376,7 +384,7 @@ describe("outcomes, whatever the marks", () => {
       fc.property(anyCase, fc.nat(2), fc.nat(), (from, who, which) => {
         const left = judge(who + 1);
         const now = outcome({ ...from, relations: [{ judge: left, relation: "other" }] });
-        const its = now.flags.filter(({ judges }) => judges?.includes(left));
+        const its = now.questions.filter(({ judges }) => judges?.includes(left));
         const settled = its[which % Math.max(1, its.length)];
         if (!settled) return;
         const after = outcome({
@@ -384,14 +392,14 @@ describe("outcomes, whatever the marks", () => {
           relations: [{ judge: left, relation: "other" }],
           settlements: [{ question: settled.key, decision: "struck", judge: left }],
         });
-        const asked = new Set(now.flags.map(({ key }) => key));
-        const blanks = after.flags.filter(
+        const asked = new Set(now.questions.map(({ key }) => key));
+        const blanks = after.questions.filter(
           ({ kind, judges }) => kind === "blank" && judges?.includes(left),
         );
         expect(blanks.filter(({ key }) => !asked.has(key))).toEqual([]);
         for (const { key, cells } of blanks)
           if (!settled.section || key === settled.key)
-            expect(cells).toBe(now.flags.find((one) => one.key === key)?.cells);
+            expect(cells).toBe(now.questions.find((one) => one.key === key)?.cells);
         if (settled.kind === "relation") met.relation++;
         else if (settled.kind === "blank") met.blank++;
         else met.section++;
@@ -430,7 +438,7 @@ describe("outcomes, whatever the marks", () => {
           const chance = () => chances.next().value as number;
           const between = (low: number, high: number) =>
             low + Math.floor(chance() * (high - low + 1));
-          const open = new Set(now.flags.map(({ key }) => key));
+          const open = new Set(now.questions.map(({ key }) => key));
           // Judges asked to talk mark anew, each anywhere between the lowest and highest of them.
           const marks = from.marks.map((mark) => {
             if (!open.has(`level-gap/${at(mark)}`)) return mark;
@@ -450,7 +458,7 @@ describe("outcomes, whatever the marks", () => {
             marks.push({ ...mark, level: between(1, mark.criterion === "done" ? 2 : 4) });
           }
           // And the chief strikes the own teacher's marks, or who stands alone.
-          const settlements = now.flags
+          const settlements = now.questions
             .filter(({ kind }) => kind === "relation" || kind === "lone-dissent")
             .flatMap(({ key, judges }) =>
               chance() < 0.5
@@ -471,10 +479,10 @@ describe("outcomes, whatever the marks", () => {
   it("[V13] the queue begins with what could turn a verdict", () => {
     fc.assert(
       fc.property(fc.array(anyCase, { minLength: 1, maxLength: 4 }), (cases) => {
-        const queue = reviewQueue(
+        const queue = questionQueue(
           cases.map((one, n) => outcome({ ...one, candidate: `candidate-${n}` as CandidateId })),
         );
-        const strength = queue.map(({ flag: { flips, effect } }) =>
+        const strength = queue.map(({ question: { flips, effect } }) =>
           flips ? 2 : effect === "could-change" ? 1 : 0,
         );
         expect(strength).toEqual([...strength].sort((a, b) => b - a));
@@ -499,7 +507,7 @@ describe("outcomes, whatever the marks", () => {
     const overalls = [1, 2].map((one) => ({ judge: judge(one), section: blocks, judgement: 3 }));
     const found = outcome(aCase({ rubric, overalls }));
     expect(kindsOf(found).sort()).toEqual(["borderline", "overall-mismatch"]);
-    expect(found.flags.every(({ flips }) => flips)).toBe(true);
+    expect(found.questions.every(({ flips }) => flips)).toBe(true);
     expect(isIssuable(found)).toBe(false);
   });
 
@@ -513,7 +521,7 @@ describe("outcomes, whatever the marks", () => {
       rubric,
       marks: marksOf(rubric, 2, levels({ "blocks/low-block": [2, 4] })),
     });
-    expect(outcome(from).flags.map(({ effect }) => effect)).toEqual([
+    expect(outcome(from).questions.map(({ effect }) => effect)).toEqual([
       "could-change",
       "could-change",
     ]);

@@ -54,7 +54,7 @@ describe("a verdict", () => {
     // Another tablet of the chief, off the line, leaves the harsh judge out of every question.
     const other = aPen("chief", "chief-other-tablet");
     other.hear(book.lamport + 20);
-    const settled = computedOf(book).flags.map(
+    const settled = computedOf(book).questions.map(
       ({ key }) =>
         other.write("review-settled", {
           ...{ question: key, candidate: mia, decision: "struck", judge: harsh },

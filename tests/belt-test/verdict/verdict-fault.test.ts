@@ -12,7 +12,7 @@ import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook
 import { computedByWholePlan } from "../../../src/belt-test/verdict/by-whole-plan.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
-import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
+import { hindrances } from "../../../src/belt-test/verdict/question-queue.ts";
 import { doubtedVerdicts, verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
 import type { Basis } from "../../../src/book/counts.ts";
 import { deviceOf } from "../../../src/book/counts.ts";

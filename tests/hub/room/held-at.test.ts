@@ -158,9 +158,9 @@ describe("what the hub held", () => {
     const late = [aMark(second.pen), ...aLock(second, blocks, [mia], [...room.book.entries()])];
     const { refused } = await room.handIn(author(second.pen), late);
     expect(refused).toEqual([]);
-    const flags = outcome(caseOf(room.book, mia)).flags.map(({ key }) => key);
-    expect(flags).toContain(`late/${second.person}/blocks`);
-    expect(flags).not.toContain(`blank/${second.person}/blocks`);
+    const questions = outcome(caseOf(room.book, mia)).questions.map(({ key }) => key);
+    expect(questions).toContain(`late/${second.person}/blocks`);
+    expect(questions).not.toContain(`blank/${second.person}/blocks`);
     const steps = waveScript(room.book, 1);
     const lateOf = ({ person }: Judge) =>
       workOf(room.book, person, steps).flatMap(({ openedWithout }) => openedWithout);

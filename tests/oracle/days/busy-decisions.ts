@@ -8,19 +8,19 @@ import type { Page, Person } from "../../world/person.ts";
 /** Settles the first open question of a candidate. */
 export function settleOne(chief: Person, page: Page, candidate: CandidateId): void {
   const { dice } = chief;
-  const flags = new Reconciler(page.book).outcome(candidate)?.flags ?? [];
-  const [flag] = flags.filter(({ isSettled }) => !isSettled || dice.falls(0.05));
-  if (!flag) return;
+  const questions = new Reconciler(page.book).outcome(candidate)?.questions ?? [];
+  const [question] = questions.filter(({ isSettled }) => !isSettled || dice.falls(0.05));
+  if (!question) return;
   const { ref, record } = chief.text("chief", candidate);
-  const isStruck = flag.judges !== undefined && dice.falls(0.4);
+  const isStruck = question.judges !== undefined && dice.falls(0.4);
   chief.write(
     page,
     "review-settled",
     {
-      question: flag.key,
+      question: question.key,
       candidate,
       decision: isStruck ? "struck" : "stands",
-      ...(flag.judges?.[0] && isStruck ? { judge: flag.judges[0] } : {}),
+      ...(question.judges?.[0] && isStruck ? { judge: question.judges[0] } : {}),
       reason: ref,
     },
     { sides: [record] },

@@ -45,11 +45,11 @@ export function decided({ book, grading, pen, dice, makeId }: Deciding): {
     sides.push(record);
     return ref;
   };
-  const settle = (candidate: CandidateId, { flags }: Outcome) => {
-    for (const flag of flags.filter(({ effect }) => effect === "could-change")) {
-      const judge = dice.falls(0.4) ? flag.judges?.[0] : undefined;
+  const settle = (candidate: CandidateId, { questions }: Outcome) => {
+    for (const question of questions.filter(({ effect }) => effect === "could-change")) {
+      const judge = dice.falls(0.4) ? question.judges?.[0] : undefined;
       write("review-settled", {
-        question: flag.key,
+        question: question.key,
         candidate,
         decision: judge ? "struck" : "stands",
         ...(judge ? { judge } : {}),

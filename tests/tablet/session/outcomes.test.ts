@@ -21,7 +21,7 @@ describe("outcomes on the chief's device", () => {
     const blocks = outcome?.sections.find(({ id }) => id === "blocks");
     expect(blocks).toMatchObject({ isRevealed: false, score: null, seen: 0 });
     expect(outcome?.panelMarks.some(({ section }) => section === "blocks")).toBe(false);
-    expect(outcome?.flags.some(({ section }) => section !== "etiquette")).toBe(false);
+    expect(outcome?.questions.some(({ section }) => section !== "etiquette")).toBe(false);
     // The list is open: it may be shown.
     expect(outcome?.panelMarks.length).toBeGreaterThan(0);
   });

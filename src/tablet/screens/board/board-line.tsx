@@ -5,7 +5,7 @@ import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
-import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
+import { isIssuable } from "../../../belt-test/verdict/question-queue.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
@@ -218,7 +218,7 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
     const open = counting.filter(({ isRevealed }) => isRevealed).length;
     return <span className={css.foot}>{say("foot-waits", { open, all: counting.length })}</span>;
   }
-  const questions = outcome.flags.filter(
+  const questions = outcome.questions.filter(
     ({ isSettled, effect }) => !isSettled && effect === "could-change",
   ).length;
   return (

@@ -2,8 +2,8 @@ import { useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
-import type { Flag } from "../../../belt-test/verdict/outcome.ts";
-import type { Review } from "../../../belt-test/verdict/review-queue.ts";
+import type { Question } from "../../../belt-test/verdict/outcome.ts";
+import type { AskedQuestion } from "../../../belt-test/verdict/question-queue.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { questionInWords } from "../../in-words/question-in-words.ts";
 import { useTelling } from "../../in-words/use-told.ts";
@@ -19,13 +19,13 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   const say = useSay(boardWords);
   const { book } = useNotebook();
   const { queue, answered } = outcomes;
-  const over = answered.filter(({ flag }) => flag.effect === "could-change");
-  const isKnown = ({ candidate }: Review) => {
+  const over = answered.filter(({ question }) => question.effect === "could-change");
+  const isKnown = ({ candidate }: AskedQuestion) => {
     const outcome = outcomes.of(candidate);
     return outcome !== undefined && isOpen(outcome);
   };
-  const weighty = queue.filter(({ flag }) => flag.effect === "could-change");
-  const others = queue.filter(({ flag }) => flag.effect !== "could-change");
+  const weighty = queue.filter(({ question }) => question.effect === "could-change");
+  const others = queue.filter(({ question }) => question.effect !== "could-change");
   // What a question could do is known when every section of its candidate is open.
   const idle = others.filter(isKnown);
   const waiting = others.filter((one) => !isKnown(one));
@@ -63,20 +63,20 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
               )}
         </p>
       )}
-      <Cards reviews={weighty} outcomes={outcomes} />
+      <Cards asked={weighty} outcomes={outcomes} />
       <Folded
         title={say("questions-over", { count: over.length })}
-        reviews={over}
+        asked={over}
         outcomes={outcomes}
       />
       <Folded
         title={say("questions-waiting", { count: waiting.length })}
-        reviews={waiting}
+        asked={waiting}
         outcomes={outcomes}
       />
       <Folded
         title={say("questions-idle", { count: idle.length })}
-        reviews={idle}
+        asked={idle}
         outcomes={outcomes}
       />
     </section>
@@ -118,22 +118,22 @@ function Doubts({ outcomes }: { outcomes: Outcomes }) {
 /** Questions nobody needs to look at now. Their cards are made when they are unfolded. */
 function Folded({
   title,
-  reviews,
+  asked,
   outcomes,
 }: {
   title: string;
-  reviews: readonly Review[];
+  asked: readonly AskedQuestion[];
   outcomes: Outcomes;
 }) {
   const [isUnfolded, setUnfolded] = useState(false);
-  if (reviews.length === 0) return null;
+  if (asked.length === 0) return null;
   return (
     <details
       className={css.questionsFolded}
       onToggle={(event) => setUnfolded(event.currentTarget.open)}
     >
       <summary>{title}</summary>
-      {isUnfolded && <Cards reviews={reviews} outcomes={outcomes} />}
+      {isUnfolded && <Cards asked={asked} outcomes={outcomes} />}
     </details>
   );
 }
@@ -142,20 +142,20 @@ function Folded({
 const NAMED = 2;
 
 /** A card a candidate, in the order of the weightiest question of each. It leads to the candidate. */
-function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Outcomes }) {
+function Cards({ asked, outcomes }: { asked: readonly AskedQuestion[]; outcomes: Outcomes }) {
   const notebook = useNotebook();
   const say = useSay(boardWords);
   const tell = useTelling();
-  const cards = new Map<CandidateId, Flag[]>();
-  for (const { candidate, flag } of reviews)
-    cards.set(candidate, [...(cards.get(candidate) ?? []), flag]);
+  const cards = new Map<CandidateId, Question[]>();
+  for (const { candidate, question } of asked)
+    cards.set(candidate, [...(cards.get(candidate) ?? []), question]);
   if (cards.size === 0) return null;
   return (
     <ol>
-      {[...cards].map(([candidate, flags]) => {
+      {[...cards].map(([candidate, questions]) => {
         const told = tell(candidate);
         const outcome = outcomes.of(candidate);
-        const [first] = flags;
+        const [first] = questions;
         if (!told || !outcome || !first) return null;
         return (
           <li key={candidate}>
@@ -172,11 +172,11 @@ function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Ou
                   <strong>{questionInWords(told, first, outcome).effect}</strong>
                 )}
               </span>
-              {flags.slice(0, NAMED).map((flag) => (
-                <span key={flag.key}>{questionInWords(told, flag, outcome).title}</span>
+              {questions.slice(0, NAMED).map((question) => (
+                <span key={question.key}>{questionInWords(told, question, outcome).title}</span>
               ))}
-              {flags.length > NAMED && (
-                <small>{say("questions-more", { count: flags.length - NAMED })}</small>
+              {questions.length > NAMED && (
+                <small>{say("questions-more", { count: questions.length - NAMED })}</small>
               )}
             </Link>
           </li>

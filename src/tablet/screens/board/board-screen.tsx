@@ -7,7 +7,7 @@ import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
-import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
+import { isIssuable } from "../../../belt-test/verdict/question-queue.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
@@ -77,8 +77,8 @@ export function BoardScreen() {
   const late = outcomes.queue.filter(({ candidate }) => book.decisions.verdict(candidate)).length;
   const over = [
     ...new Set(
-      outcomes.answered.flatMap(({ candidate, flag }) =>
-        flag.effect === "could-change" ? [candidate] : [],
+      outcomes.answered.flatMap(({ candidate, question }) =>
+        question.effect === "could-change" ? [candidate] : [],
       ),
     ),
   ];

@@ -11,8 +11,8 @@ import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
-import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";
 import type { Outcome, PanelMark } from "../../../belt-test/verdict/outcome.ts";
+import { isStruck } from "../../../belt-test/verdict/question-keys.ts";
 import type { PersonId } from "../../../book/identity.ts";
 
 /** One judge's mark of one cell, as it counts now. */

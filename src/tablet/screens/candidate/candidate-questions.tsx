@@ -1,7 +1,7 @@
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
-import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
+import type { Outcome, Question } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { nameOf, questionInWords, questionSubject } from "../../in-words/question-in-words.ts";
 import type { useTelling } from "../../in-words/use-told.ts";
@@ -16,15 +16,15 @@ interface CandidateQuestionsProps {
   outcome: Outcome;
   /** The question that led here. */
   now: string | null;
-  onSettle: (flag: Flag, title: string) => void;
-  onAsk: (flag: Flag) => void;
+  onSettle: (question: Question, title: string) => void;
+  onAsk: (question: Question) => void;
 }
 
 /** Questions in words with what answering them could do: first those that could change the result. */
 export function CandidateQuestions(props: CandidateQuestionsProps) {
   const { told, outcome } = props;
   const { say } = told;
-  const open = outcome.flags.filter(({ isSettled }) => !isSettled);
+  const open = outcome.questions.filter(({ isSettled }) => !isSettled);
   // What a question could do is known when there is a result; before that they are only asked.
   const isKnown = isOpen(outcome);
   const weighty = open.filter(({ effect }) => effect === "could-change");
@@ -37,16 +37,16 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
         <section className={css.questions} aria-labelledby="could-change">
           <h3 id="could-change">{say("questions")}</h3>
           {weighty.length === 0 && <p className={css.quiet}>{say("questions-none")}</p>}
-          {weighty.map((flag) => (
-            <Question key={flag.key} {...props} flag={flag} />
+          {weighty.map((question) => (
+            <QuestionCard key={question.key} {...props} question={question} />
           ))}
         </section>
       )}
       {others.length > 0 && (
         <section className={css.questions} aria-labelledby="other-questions">
           <h3 id="other-questions">{say(isKnown ? "questions-other" : "questions-so-far")}</h3>
-          {others.map((flag) => (
-            <Question key={flag.key} {...props} flag={flag} />
+          {others.map((question) => (
+            <QuestionCard key={question.key} {...props} question={question} />
           ))}
         </section>
       )}
@@ -62,40 +62,40 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
   );
 }
 
-function Question({
+function QuestionCard({
   told,
   outcome,
   now,
-  flag,
+  question,
   onSettle,
   onAsk,
-}: CandidateQuestionsProps & { flag: Flag }) {
+}: CandidateQuestionsProps & { question: Question }) {
   const { say } = told;
   const { isClosed } = told.notebook.book.plan;
-  const { title, text, effect } = questionInWords(told, flag, outcome);
+  const { title, text, effect } = questionInWords(told, question, outcome);
   return (
     <article
       className={css.question}
-      data-weight={flag.effect}
-      data-now={flag.key === now || undefined}
+      data-weight={question.effect}
+      data-now={question.key === now || undefined}
     >
       <p className={css.questionTitle}>{title}</p>
       {text && <p>{text}</p>}
       {isOpen(outcome) && (
         <p className={css.questionEffect}>
           {effect}
-          {flag.swing >= 0.05 &&
-            ` · ${say("effect-swing", { by: movedBy(flag), points: say("points", halfPoints(flag.swing)) })}`}
+          {question.swing >= 0.05 &&
+            ` · ${say("effect-swing", { by: movedBy(question), points: say("points", halfPoints(question.swing)) })}`}
         </p>
       )}
       {!isClosed && (
         <div className={css.questionKeys}>
-          {flag.kind === "level-gap" && mayAskAgain(told.notebook) && (
-            <Key kind="quiet" onClick={() => onAsk(flag)}>
+          {question.kind === "level-gap" && mayAskAgain(told.notebook) && (
+            <Key kind="quiet" onClick={() => onAsk(question)}>
               {say("ask")}
             </Key>
           )}
-          <Key onClick={() => onSettle(flag, title)}>{say("settle")}</Key>
+          <Key onClick={() => onSettle(question, title)}>{say("settle")}</Key>
         </div>
       )}
     </article>
@@ -103,7 +103,7 @@ function Question({
 }
 
 /** How settling this question could move the total: see the alternatives that core tries for each. */
-function movedBy({ kind }: Flag): "between" | "without" | "other" {
+function movedBy({ kind }: Question): "between" | "without" | "other" {
   if (kind === "level-gap" || kind === "overall-split" || kind === "list-split") return "between";
   return kind === "lone-dissent" || kind === "relation" ? "without" : "other";
 }
@@ -118,9 +118,9 @@ function Settled({
   body: EntryBody<"review-settled">;
 }) {
   const { say, notebook } = told;
-  const flag = outcome.flags.find(({ key }) => key === body.question);
-  const title = flag
-    ? questionInWords(told, flag, outcome).title
+  const question = outcome.questions.find(({ key }) => key === body.question);
+  const title = question
+    ? questionInWords(told, question, outcome).title
     : questionSubject(told, body.question);
   const reason = FreeText.safeParse(notebook.sides.get(body.reason.id)?.body);
   return (

@@ -10,8 +10,8 @@ import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-bodies.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
-import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
-import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
+import type { Outcome, Question } from "../../../belt-test/verdict/outcome.ts";
+import { isIssuable } from "../../../belt-test/verdict/question-queue.ts";
 import {
   rivals,
   rubricsOfVerdicts,
@@ -87,7 +87,7 @@ export function CandidateScreen() {
 
 type Doing =
   | { kind: "ask"; cell: CellOfAll; judges: readonly PersonId[] }
-  | { kind: "settle"; flag: Flag; title: string }
+  | { kind: "settle"; question: Question; title: string }
   | { kind: "verdict"; result: VerdictResult };
 
 function CandidatePage({
@@ -155,10 +155,10 @@ function CandidatePage({
               told={told}
               outcome={outcome}
               now={now}
-              onSettle={(flag, title) => setDoing({ kind: "settle", flag, title })}
-              onAsk={(flag) => {
-                const cell = cellOf(told, outcome, flag);
-                if (cell) setDoing({ kind: "ask", cell, judges: flag.judges ?? [] });
+              onSettle={(question, title) => setDoing({ kind: "settle", question, title })}
+              onAsk={(question) => {
+                const cell = cellOf(told, outcome, question);
+                if (cell) setDoing({ kind: "ask", cell, judges: question.judges ?? [] });
               }}
             />
           )}
@@ -218,7 +218,7 @@ function CandidatePage({
         <CandidateAsk told={told} cell={doing.cell} judges={doing.judges} onClose={stop} />
       )}
       {doing?.kind === "settle" && (
-        <CandidateSettle told={told} flag={doing.flag} title={doing.title} onClose={stop} />
+        <CandidateSettle told={told} question={doing.question} title={doing.title} onClose={stop} />
       )}
       {doing?.kind === "verdict" && (
         <CandidateVerdict told={told} outcome={outcome} result={doing.result} onClose={stop} />
@@ -228,15 +228,15 @@ function CandidatePage({
 }
 
 /** The section of the question that led here, else of the weightiest, else the first below its floor. */
-function sectionToUnfold({ flags, sections }: Outcome, now: string | null): string | undefined {
-  const led = flags.find(({ key, section }) => key === now && section);
-  const weightiest = flags.find(({ isSettled, section }) => !isSettled && section);
+function sectionToUnfold({ questions, sections }: Outcome, now: string | null): string | undefined {
+  const led = questions.find(({ key, section }) => key === now && section);
+  const weightiest = questions.find(({ isSettled, section }) => !isSettled && section);
   const unmet = sections.find(({ isRevealed, unmet }) => isRevealed && unmet.length > 0);
   return led?.section ?? weightiest?.section ?? unmet?.id;
 }
 
-function cellOf(told: Told, outcome: Outcome, flag: Flag): CellOfAll | undefined {
-  const { section: id, item, side, criterion } = flag;
+function cellOf(told: Told, outcome: Outcome, question: Question): CellOfAll | undefined {
+  const { section: id, item, side, criterion } = question;
   const section = told.rubric.sections.find((one) => one.id === id);
   if (!section || item === undefined || side === undefined || !criterion) return undefined;
   const key = placeKey({ section: section.id, item, side, criterion });
@@ -376,7 +376,7 @@ function Footer({
   const before = order[at - 1];
   const after = order[at + 1];
   const led = queue.findIndex(
-    (one) => one.candidate === candidate && one.flag.key === search.get("question"),
+    (one) => one.candidate === candidate && one.question.key === search.get("question"),
   );
   const next =
     led >= 0
@@ -423,7 +423,7 @@ function Footer({
           <Link
             className={css.step}
             data-question=""
-            to={`../${next.candidate}?question=${encodeURIComponent(next.flag.key)}`}
+            to={`../${next.candidate}?question=${encodeURIComponent(next.question.key)}`}
             relative="path"
           >
             <b>{say("next-question")}</b>

@@ -37,8 +37,8 @@ export function CandidateSection(props: CandidateSectionProps) {
   const { told, section, outcome, standing, startsOpen } = props;
   const { say } = told;
   const [isOpen, setOpen] = useState(startsOpen);
-  const questions = outcome.flags.filter(
-    (flag) => flag.section === section.id && !flag.isSettled,
+  const questions = outcome.questions.filter(
+    (question) => question.section === section.id && !question.isSettled,
   ).length;
   return (
     <details

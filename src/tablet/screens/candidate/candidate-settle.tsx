@@ -4,7 +4,7 @@ import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { ifSettled } from "../../../belt-test/verdict/if-settled.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
-import type { Flag } from "../../../belt-test/verdict/outcome.ts";
+import type { Question } from "../../../belt-test/verdict/outcome.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import {
   placeInWords,
@@ -33,17 +33,17 @@ interface Way {
 
 interface CandidateSettleProps {
   told: Told;
-  flag: Flag;
+  question: Question;
   title: string;
   onClose: () => void;
 }
 
 /** Settles one question: what counts from now on, and why. The reason is kept in a side record, never in the entry. */
-export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleProps) {
+export function CandidateSettle({ told, question, title, onClose }: CandidateSettleProps) {
   const { say, notebook, candidate } = told;
   useReturnOfFocus();
   const makeSide = useSideRecords();
-  const ways = waysOf(told, flag);
+  const ways = waysOf(told, question);
   const [chosen, setChosen] = useState<string | undefined>(
     ways.length === 1 ? ways[0]?.key : undefined,
   );
@@ -59,12 +59,12 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
     await notebook.write(
       "review-settled",
       {
-        question: flag.key,
+        question: question.key,
         candidate,
         decision: way.decision,
         ...(way.judge ? { judge: way.judge } : {}),
         reason: ref,
-        ...(flag.kind === "late" ? { basis: heldOf(notebook.book, candidate) } : {}),
+        ...(question.kind === "late" ? { basis: heldOf(notebook.book, candidate) } : {}),
       },
       { sides: [record] },
     );
@@ -118,7 +118,7 @@ const Said = ({ way }: { way: Way | undefined }) =>
   );
 
 /** Questions where leaving out one judge's marks is an answer. */
-const strikable: readonly Flag["kind"][] = [
+const strikable: readonly Question["kind"][] = [
   "level-gap",
   "lone-dissent",
   "relation",
@@ -127,11 +127,11 @@ const strikable: readonly Flag["kind"][] = [
   "list-split",
 ];
 
-function waysOf(told: Told, flag: Flag): Way[] {
+function waysOf(told: Told, question: Question): Way[] {
   const { say, notebook, candidate } = told;
   const from = caseOf(notebook.book, candidate);
   const would = (decision: Decision, judge?: PersonId): string => {
-    const then = ifSettled(from, { question: flag.key, decision, judge });
+    const then = ifSettled(from, { question: question.key, decision, judge });
     if (!isOpen(then)) return "";
     if (then.computed === "incomplete") return say("settle-would-none");
     return say(decision === "stands" ? "settle-is" : "settle-would", {
@@ -139,7 +139,7 @@ function waysOf(told: Told, flag: Flag): Way[] {
       result: resultInWords(told, then).headline,
     });
   };
-  if (flag.kind === "late")
+  if (question.kind === "late")
     return (["late-counts", "late-refused"] as const).map((decision) => ({
       key: decision,
       decision,
@@ -153,23 +153,23 @@ function waysOf(told: Told, flag: Flag): Way[] {
     words: say("settle-stands"),
     would: would("stands"),
   };
-  if (!strikable.includes(flag.kind)) return [stands];
+  if (!strikable.includes(question.kind)) return [stands];
   return [
     stands,
-    ...(flag.judges ?? []).map(
+    ...(question.judges ?? []).map(
       (judge): Way => ({
         key: `struck/${judge}`,
         decision: "struck",
         judge,
-        words: say("settle-struck", { name: shortName(told, judge), ...reachOf(told, flag) }),
+        words: say("settle-struck", { name: shortName(told, judge), ...reachOf(told, question) }),
         would: would("struck", judge),
       }),
     ),
   ];
 }
 
-/** How far leaving out reaches, as isStruck says it does: see flag-keys.ts. */
-function reachOf(told: Told, { section, item, side, criterion }: Flag) {
+/** How far leaving out reaches, as isStruck says it does: see question-keys.ts. */
+function reachOf(told: Told, { section, item, side, criterion }: Question) {
   if (!section) return { reach: "all", place: "" };
   if (item === undefined || side === undefined || !criterion)
     return { reach: "section", place: sectionTitle(told, section) };

@@ -16,7 +16,7 @@ export function sureInWords(told: Told, say: SaySure, outcome: Outcome): string[
   const given = givenName(told.notebook, told.candidate);
   // A clear result speaks of chance between panels; what is asked of these marks may turn it all the same.
   // That it is too close to call is this very sentence, not one question more.
-  const turning = outcome.flags.filter(
+  const turning = outcome.questions.filter(
     ({ kind, flips, isSettled }) => kind !== "doubtful" && flips && !isSettled,
   ).length;
   if (share >= 50)

@@ -8,7 +8,7 @@ import type { Settlement } from "./outcome.ts";
  * The names of questions. A name says what is asked of whom, never what the marks are, so that it stays the same on every tablet
  * and when a mark changes: once settled, a question stays settled until the chief settles it otherwise.
  */
-export const flagKeys = {
+export const questionKeys = {
   levelGap: (place: Place): string => `level-gap/${placeKey(place)}`,
   listSplit: (section: SectionId): string => `list-split/${section}`,
   overallSplit: (section: SectionId): string => `overall-split/${section}`,
@@ -41,16 +41,16 @@ export function isStruck(
 
 function reaches(question: string, mark: Place & { judge: PersonId }): boolean {
   switch (question) {
-    case flagKeys.relation(mark.judge):
-    case flagKeys.levelGap(mark):
-    case flagKeys.conflict(mark.judge, mark):
-    case flagKeys.listSplit(mark.section):
-    case flagKeys.overallSplit(mark.section):
-    case flagKeys.overallMismatch(mark.section):
-    case flagKeys.loneDissent(mark.judge, mark.section):
-    case flagKeys.noQuorum(mark.section):
-    case flagKeys.blank(mark.judge, mark.section):
-    case flagKeys.late(mark.judge, mark.section):
+    case questionKeys.relation(mark.judge):
+    case questionKeys.levelGap(mark):
+    case questionKeys.conflict(mark.judge, mark):
+    case questionKeys.listSplit(mark.section):
+    case questionKeys.overallSplit(mark.section):
+    case questionKeys.overallMismatch(mark.section):
+    case questionKeys.loneDissent(mark.judge, mark.section):
+    case questionKeys.noQuorum(mark.section):
+    case questionKeys.blank(mark.judge, mark.section):
+    case questionKeys.late(mark.judge, mark.section):
       return true;
     default:
       return false;

@@ -1,35 +1,35 @@
 import type { CandidateId } from "../identity.ts";
 import { isAway } from "../scorebook/presence.ts";
 import { isOpen } from "./is-open.ts";
-import type { Flag, Outcome } from "./outcome.ts";
+import type { Outcome, Question } from "./outcome.ts";
 import { byWeight } from "./outcome-of.ts";
 
-export interface Review {
+export interface AskedQuestion {
   candidate: CandidateId;
-  flag: Flag;
+  question: Question;
 }
 
 /**
  * The open questions of a whole test, those first that could change a verdict, then those of whoever's result is least sure, then by how far they could move a total;
  * settled ones are out. Equal ones keep the candidates' order. A result of which nobody can say how sure it is comes before all that are.
  */
-export function reviewQueue(outcomes: readonly Outcome[]): Review[] {
+export function questionQueue(outcomes: readonly Outcome[]): AskedQuestion[] {
   return outcomes
-    .flatMap(({ candidate, flags, certainty }) =>
-      flags
+    .flatMap(({ candidate, questions, certainty }) =>
+      questions
         .filter(({ isSettled }) => !isSettled)
-        .map((flag) => ({ review: { candidate, flag }, sure: certainty?.sure ?? 0 })),
+        .map((question) => ({ review: { candidate, question }, sure: certainty?.sure ?? 0 })),
     )
     .sort(
       (a, b) =>
-        byEffect(a.review.flag, b.review.flag) ||
+        byEffect(a.review.question, b.review.question) ||
         a.sure - b.sure ||
-        byWeight(a.review.flag, b.review.flag),
+        byWeight(a.review.question, b.review.question),
     )
     .map(({ review }) => review);
 }
 
-const byEffect = (a: Flag, b: Flag): number =>
+const byEffect = (a: Question, b: Question): number =>
   Number(b.flips) - Number(a.flips) ||
   Number(b.effect === "could-change") - Number(a.effect === "could-change");
 
@@ -45,7 +45,7 @@ export function hindrances(outcome: Outcome): Hindrance[] {
   if (isAway(outcome.presence)) found.push("not-present");
   if (outcome.computed === "incomplete") found.push("incomplete");
   if (!isOpen(outcome)) found.push("not-revealed");
-  if (outcome.flags.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
+  if (outcome.questions.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
     found.push("question-open");
   return found;
 }
