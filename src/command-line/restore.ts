@@ -1,5 +1,6 @@
 import { existsSync, mkdirSync } from "node:fs";
 import { dirname, resolve } from "node:path";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import { type Fault, FaultError } from "../book/faults.ts";
 import { trialStart } from "../hub/copies/trial-start.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
@@ -34,7 +35,7 @@ export const restore: Command = {
     const { address, dataFolder: data } = place;
     const copy = resolve(folder, name);
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
-    const chains = await readChainsIn(copy);
+    const chains = await readChainsIn(copy, testSides);
     const broken = chains.filter((chain) => chain.broken !== null);
     if (broken.length > 0 && !values["with-damaged"])
       throw new Trouble(

@@ -1,4 +1,5 @@
 import type { WebSocket } from "@fastify/websocket";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { sideSight } from "../../belt-test/scorebook/sight.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
@@ -29,7 +30,7 @@ export class Line {
   readonly #alsoIn = new Set<DeviceId>();
   readonly #socket: WebSocket;
   readonly #room: GradingRoom;
-  readonly #feed: Feed;
+  readonly #feed: Feed<Role>;
   #cursor: number;
   /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
   readonly #own = new Set<number>();

@@ -6,6 +6,7 @@ import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { isForAnyone, isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import { deviceOf } from "../../book/counts.ts";
 import { DeviceCounts } from "../../book/device-counts.ts";
 import type { AnyEntry } from "../../book/entry.ts";
@@ -369,7 +370,15 @@ export class Admission {
       const held = this.#sides.held(ref.id);
       const side = held ?? sideOf(ref.id);
       // What is on the disk already was taken by the rules of then.
-      const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
+      const wrong = refusalOfSide(entry, ref, side, {
+        rules: testSides,
+        around: {
+          isSeated: (person) => this.#book.plan.seats.some((seat) => seat.person === person),
+          entry: (id) => this.#book.entry(id),
+        },
+        isHeld: held !== undefined,
+        mustVouch: this.#book.plan.rules >= 3 && !isOutOfTurn(entry),
+      });
       // Nothing is kept of whom the chief had erased, and no entry is refused for want of it; words about others that it bears are.
       if (side ? !wrong && this.#isErased(side.about) : this.#speaksOfErased(entry)) continue;
       // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
@@ -441,12 +450,8 @@ export class Admission {
     return isOurs ? null : { code: "HELD_ALREADY" };
   }
 
-  #speaksOfErased({ body }: AnyEntry): boolean {
-    const { candidate, candidates, person, judge } = body as Record<string, unknown>;
-    const several = Array.isArray(candidates) ? candidates : [];
-    return [candidate, ...several, person, judge].some(
-      (about) => typeof about === "string" && this.#isErased(about),
-    );
+  #speaksOfErased(entry: AnyEntry): boolean {
+    return testSides.spokenOfIn(entry).some((about) => this.#isErased(about));
   }
   #isErased(about: string): boolean {
     return this.#book.erased.has(about) || this.#settings.erasedBefore.has(about);

@@ -1,8 +1,11 @@
 import { v7 as uuidv7 } from "uuid";
 import { openerIn } from "../../belt-test/intake/chiefs-word.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
+import { testReaders } from "../../belt-test/scorebook/test-readers.ts";
+import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type {
@@ -15,6 +18,7 @@ import type {
 } from "../../book/identity.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
+import { CoverageBoard } from "../../line/coverage-board.ts";
 import type { Feed } from "../../line/feed.ts";
 import type { CoverageNews } from "../../line/protocol.ts";
 import type { Run } from "../../line/runs.ts";
@@ -76,8 +80,9 @@ export class GradingRoom {
   readonly #settings: Required<RoomSettings>;
   readonly #erasedBefore: ReadonlySet<string>;
   readonly #commits: GroupCommit<Job, Handed>;
-  readonly #sides = new SideShelf();
-  readonly #published: Published;
+  readonly #sides = new SideShelf(testSides);
+  readonly #published: Published<Scorebook, Role>;
+  readonly #coverage = new CoverageBoard();
   readonly #admission: Admission;
   readonly #forgetting: Forgetting;
   readonly #listeners = new Set<NewsListener>();
@@ -100,7 +105,7 @@ export class GradingRoom {
     const { clock } = settings;
     const erasedBefore = new Set(settings.erasedBefore(grading));
     this.#erasedBefore = erasedBefore;
-    this.#published = new Published(grading, hub);
+    this.#published = new Published(grading, hub, testReaders);
     this.#admission = new Admission(grading, this.#sides, { ...settings, erasedBefore });
     const erased = () => this.book.erased;
     const onUnswept = (trouble: Fault) => this.#hear({ trouble });
@@ -210,7 +215,7 @@ export class GradingRoom {
   feedId(viewer: Viewer): string {
     return this.#published.feedId(viewer);
   }
-  feed(viewer: Viewer): Feed {
+  feed(viewer: Viewer): Feed<Role> {
     return this.#published.feed(viewer);
   }
   /** The link of the chain at a place of a feed and, of a hub with a key, its own code for that place; undefined where there is no line. */
@@ -332,7 +337,7 @@ export class GradingRoom {
     return this.#sides.shown(id);
   }
   coverage(): CoverageNews {
-    return this.#published.coverage();
+    return this.#coverage.all();
   }
   onNews(listener: NewsListener): () => void {
     this.#listeners.add(listener);
@@ -463,7 +468,8 @@ export class GradingRoom {
   #publish(stored: StoredEntry): CoverageNews {
     this.#admission.wasKept(stored);
     this.#sides.note(stored.entry);
-    return this.#published.add(stored);
+    this.#published.add(stored);
+    return this.#coverage.note(this.book, stored.entry);
   }
   #rewind(isTold = false): void {
     this.#admission.rewind(this.#published.lines(), isTold);

@@ -5,6 +5,7 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { testSides } from "../../../src/belt-test/scorebook/test-sides.ts";
 import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
@@ -216,7 +217,7 @@ describe("the clock of names", () => {
     expect(lines.slice(before.length).map(({ entry: { kind, by } }) => [kind, by])).toEqual(
       Array.from({ length: 3 }, () => ["erased", "chief"]),
     );
-    expect(await readChainsIn(join(folder, "evenhand.sqlite"))).toMatchObject([
+    expect(await readChainsIn(join(folder, "evenhand.sqlite"), testSides)).toMatchObject([
       { entries: lines.length, broken: null, named: 2, gone: 2 },
     ]);
   });

@@ -15,6 +15,7 @@ import fc from "fast-check";
 import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import { testSides } from "../../../src/belt-test/scorebook/test-sides.ts";
 import type { Fault } from "../../../src/book/faults.ts";
 import type { GradingId, SideRecordId } from "../../../src/book/identity.ts";
 import { restore } from "../../../src/hub/store/backup.ts";
@@ -75,7 +76,7 @@ describe("the SQLite file", () => {
     await vi.waitFor(() => expect(bytes().includes("Xanthippe")).toBe(false), 5_000);
     await book.close();
     expect(bytes()).not.toContain("Xanthippe");
-    expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
+    expect(await readChainsIn(file, testSides)).toMatchObject([{ entries: 1, broken: null }]);
   });
 
   it("[L101] keeps nobody waiting while somebody reads the file, and takes the bytes out when they have done", async () => {
