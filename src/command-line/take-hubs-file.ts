@@ -7,7 +7,7 @@ import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import type { GradingId, SideRecordId } from "../book/identity.ts";
 import type { SideRecord } from "../book/side-record.ts";
 import type { StoredEntry } from "../book/stored-entry.ts";
-import type { TakenFile } from "../hub/room/persons-file.ts";
+import type { TakenFile } from "../hub/test-room/persons-file.ts";
 import { SideCheck } from "../line/side-check.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { signerAtEnd } from "./file-remarks.ts";

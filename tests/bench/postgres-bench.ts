@@ -6,9 +6,9 @@ import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openPostgres } from "../../src/hub/store/postgres-database.ts";
 import { postgresScorebook, scorebookTables } from "../../src/hub/store/postgres-scorebook.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { APostgres } from "../builders/a-postgres.ts";
 import { ATablet } from "../builders/a-tablet.ts";

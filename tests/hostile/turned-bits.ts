@@ -1,10 +1,10 @@
 import { readFileSync } from "node:fs";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { sqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 
 /** What a hub serves of a store: every line, every name and text, and who is let in. */
 export interface Served {

@@ -5,8 +5,8 @@ import type { GradingId, PersonId } from "../../book/identity.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { SideCheck } from "../../line/side-check.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { hubPen } from "../room/hub-pen.ts";
 import type { ErasedLog } from "../store/erased-log.ts";
+import { hubPen } from "../test-room/hub-pen.ts";
 
 interface Erasing {
   grading: GradingId;

@@ -12,9 +12,9 @@ import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { type Admitted, isOut } from "../door/front-desk.ts";
-import type { GradingRoom } from "../room/grading-room.ts";
 import type { Handed } from "../room/handed.ts";
 import type { ReadSoFar } from "../room/published.ts";
+import type { GradingRoom } from "../test-room/grading-room.ts";
 
 /** Catching up pauses while this much waits in the socket. */
 const PAUSE_BYTES = 256 * 1024;
