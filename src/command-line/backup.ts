@@ -5,6 +5,7 @@ import { backUp, backUpRows } from "../hub/store/backup.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
 import { storeFile } from "../hub/store/store-file.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import type { Command } from "./command.ts";
 import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
@@ -29,7 +30,7 @@ export const backup: Command = {
     else
       await withStore(place, {}, async (opened) => {
         const rows = await opened.rows();
-        await backUpRows(rows, copy).finally(() => rows.close());
+        await backUpRows(rows, copy, testBooks).finally(() => rows.close());
       });
     // What was copied is read once, so that a backup that cannot be restored is known today.
     const erased = openErasedLog(place.dataFolder).of;

@@ -3,6 +3,7 @@ import { FaultError } from "../book/faults.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
 import { type OpenStore, openForCommand, type StorePlace } from "../hub/store/open-store.ts";
 import { isPostgresAddress, shownAddress } from "../hub/store/postgres-address.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import { Trouble } from "./trouble.ts";
 
 /** Where a command finds a hub's store: a data folder, or a database that hubs share. */
@@ -31,7 +32,7 @@ export async function withStore<T>(
   how: { alone?: boolean; makes?: boolean },
   work: (opened: OpenStore) => Promise<T>,
 ): Promise<T> {
-  const opened = await openForCommand(place, how);
+  const opened = await openForCommand(place, testBooks, how);
   if (!opened)
     throw new Trouble([
       place.address === undefined

@@ -4,6 +4,7 @@ import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts
 import { notedDoor } from "../hub/forgetting/noted-door.ts";
 import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
 import { type HubStore, type OpenStore, openStore } from "../hub/store/open-store.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import type { Command } from "./command.ts";
@@ -33,7 +34,7 @@ export const devices: Command = {
     };
     // Hubs on a database are told; a hub at work with a folder finds the note beside its store.
     if (place.address === undefined || end === undefined) return withStore(place, {}, work);
-    const opened = await openStore(place.dataFolder, place.address);
+    const opened = await openStore(place.dataFolder, place.address, testBooks);
     try {
       return await work(opened);
     } finally {

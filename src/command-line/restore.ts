@@ -12,6 +12,7 @@ import { readChainsIn } from "../hub/store/read-chains.ts";
 import { finishSettingAside, setAside } from "../hub/store/set-aside.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { storeFile } from "../hub/store/store-file.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import { isUnsound } from "../line/side-check.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -105,7 +106,7 @@ async function faultOfStart(copy: string, data: string): Promise<Fault | undefin
 async function intoFolder(copy: string, data: string): Promise<string | null> {
   const path = storeFile(data);
   let aside: string | null = null;
-  await putBack(copy, path, () => {
+  await putBack(copy, path, testBooks, () => {
     // Also where an earlier try was cut off between two names.
     aside = existsSync(path) ? setAside(path) : (finishSettingAside(path) ?? null);
   });
@@ -115,7 +116,7 @@ async function intoFolder(copy: string, data: string): Promise<string | null> {
 async function intoDatabase(copy: string, address: string): Promise<void> {
   const rows = sqliteRows(copy);
   try {
-    if (!(await fillShared(address, rows)))
+    if (!(await fillShared(address, testBooks, rows)))
       throw new Trouble([{ say: "restore-taken-there", file: shownAddress(address) }]);
   } finally {
     await rows.close();

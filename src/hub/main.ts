@@ -27,6 +27,7 @@ import { type HubStore, openStore } from "./store/open-store.ts";
 import { storeFile } from "./store/store-file.ts";
 import { storesBeside } from "./store/stores-beside.ts";
 import { lostPlansIn } from "./test-room/lost-plan.ts";
+import { testBooks } from "./test-room/test-books.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
 import type { SecureLine } from "./tls/secure-line.ts";
@@ -89,7 +90,7 @@ const WATCH_EVERY_MS = 5_000;
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE, KEY_DAMAGED. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { dataFolder, store, onTrouble, backups: copies } = settings;
-  const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
+  const opened = await openStore(dataFolder, store, testBooks, { onWaiting: onTrouble });
   const beside = copies && diskBeside();
   const backups =
     copies &&

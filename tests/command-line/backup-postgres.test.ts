@@ -10,6 +10,7 @@ import { IS_COPY } from "../../src/hub/store/is-copy.ts";
 import { fillShared, type HubStore, openStore } from "../../src/hub/store/open-store.ts";
 import { withoutPassword } from "../../src/hub/store/postgres-address.ts";
 import { sqliteRows } from "../../src/hub/store/sqlite-rows.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { type StoreRow, type StoreRows, tableNames } from "../../src/ports/store-rows.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
@@ -33,7 +34,7 @@ afterEach(async () => {
 const on = (command: string, ...args: string[]) =>
   run(folder, [command, ...args, "--store", store]);
 const open = async (address: string) => {
-  const one = await openStore(folder, address);
+  const one = await openStore(folder, address, testBooks);
   opened.push(one);
   return one;
 };
@@ -216,7 +217,7 @@ describe("backup and restore of a database that hubs share", () => {
       },
       close: () => rows.close(),
     };
-    await expect(fillShared(other, torn)).rejects.toThrow("the stick was pulled out");
+    await expect(fillShared(other, testBooks, torn)).rejects.toThrow("the stick was pulled out");
     await rows.close();
     expect((await run(folder, ["restore", "copy.sqlite", "--store", other])).code).toBe(0);
   });

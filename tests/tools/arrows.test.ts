@@ -8,7 +8,7 @@ it("keeps to the arrows between folders, and imports no package that is not its 
   expect(breaches(all)).toEqual([]);
 });
 
-it("lets room, ledger and feeds know no belt test", () => {
+it("lets room, store, ledger and feeds know no belt test", () => {
   expect(onlyOfOneBook(all)).toEqual([]);
   const planted = (from: string, text: string) => onlyOfOneBook(importsIn(from, text));
   const scorebook = 'import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";';

@@ -44,6 +44,7 @@ import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { mustNotBeGone } from "./stands-log.ts";
 import { mustLeadSomewhere, storeFile, storePlaceIn } from "./store-file.ts";
+import type { StoredBooks } from "./stored-books.ts";
 import type { Swept } from "./swept.ts";
 import { tryDatabase } from "./try-database.ts";
 import { HELD_UP_MS, whenFree } from "./when-free.ts";
@@ -87,9 +88,17 @@ export interface StorePlace {
   address?: string | undefined;
 }
 
-const tables = [...scorebookTables, ...doorTables];
-const openOwnPostgres = (address: string, made: readonly string[]): Promise<PostgresDatabase> =>
-  openPostgres(address, made, (database) => mustBeOwn(database, namesOf(tables)));
+const tablesOf = (books: StoredBooks): string[] => [...scorebookTables(books), ...doorTables];
+const openOwnPostgres = (
+  address: string,
+  books: StoredBooks,
+  { makes = true } = {},
+): Promise<PostgresDatabase> => {
+  const tables = tablesOf(books);
+  return openPostgres(address, makes ? tables : [], (database) =>
+    mustBeOwn(database, namesOf(tables)),
+  );
+};
 /** A log as long as this is written back. */
 const LONG_LOG_BYTES = 4 * 1024 * 1024;
 
@@ -106,16 +115,17 @@ interface OpenSettings {
 export async function openStore(
   dataFolder: string,
   address: string | undefined,
+  books: StoredBooks,
   { sweepEveryMs, onWaiting }: OpenSettings = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
-  if (address === undefined) return openOwnFolder(dataFolder, onWaiting);
-  const database = await openOwnPostgres(address, tables);
+  if (address === undefined) return openOwnFolder(dataFolder, books, onWaiting);
+  const database = await openOwnPostgres(address, books);
   let fail: (failed: FailedStore) => void = () => undefined;
   const failed = new Promise<FailedStore>((resolve) => {
     fail = resolve;
   });
-  const shared = openShared(database, (fault) => fail({ fault, saved: undefined }));
+  const shared = openShared(database, books, (fault) => fail({ fault, saved: undefined }));
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
   database.sweeper.watch(sweepEveryMs, () => onWaiting?.(forbidden(database.name)));
   try {
@@ -146,16 +156,17 @@ export async function openStore(
  */
 export async function openForCommand(
   { dataFolder, address }: StorePlace,
+  books: StoredBooks,
   { alone = false, makes = false },
 ): Promise<OpenStore | undefined> {
   if (address === undefined) {
     if (makes) makeFolder(dataFolder);
     else if (!existsSync(storeFile(dataFolder))) return undefined;
-    return openFolder(dataFolder, alone);
+    return openFolder(dataFolder, books, alone);
   }
-  const database = await openOwnPostgres(address, makes ? tables : []);
+  const database = await openOwnPostgres(address, books, { makes });
   try {
-    if (makes || (await areThere(database, tables))) return openShared(database);
+    if (makes || (await areThere(database, tablesOf(books)))) return openShared(database, books);
   } catch (error) {
     await database.close();
     throw error;
@@ -169,8 +180,12 @@ export async function openForCommand(
  * @returns false where it holds something, if only a hub's keys.
  * @throws FaultError STORE_UNREACHABLE
  */
-export async function fillShared(address: string, rows: StoreRows): Promise<boolean> {
-  const database = await openOwnPostgres(address, tables);
+export async function fillShared(
+  address: string,
+  books: StoredBooks,
+  rows: StoreRows,
+): Promise<boolean> {
+  const database = await openOwnPostgres(address, books);
   try {
     return await fillPostgres(database, rows);
   } finally {
@@ -191,7 +206,11 @@ function makeFolder(dataFolder: string): void {
 }
 
 /** A folder for a hub: tried in another process first, and marked as open until it is closed. */
-function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"]): HubStore {
+function openOwnFolder(
+  dataFolder: string,
+  books: StoredBooks,
+  onWaiting: OpenSettings["onWaiting"],
+): HubStore {
   const path = storeFile(dataFolder);
   let before = leftOpen(path);
   let why: Fault | undefined;
@@ -199,7 +218,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   const failed = new Promise<FailedStore>((resolve) => {
     fail = resolve;
   });
-  const opened = openFolder(dataFolder, true, {
+  const opened = openFolder(dataFolder, books, true, {
     before() {
       mustBeItsLog(path);
       // The hub is waited for: it goes on with what can be read.
@@ -277,6 +296,7 @@ const byCommand = (file: string, isHeld: boolean): Watched => ({
 
 function openFolder(
   dataFolder: string,
+  books: StoredBooks,
   alone: boolean,
   watched = byCommand(storeFile(dataFolder), alone),
 ): OpenStore & { leave(): Promise<void>; shorten(): void; file: SameFile } {
@@ -297,8 +317,8 @@ function openFolder(
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
     const watch = new SameFile(file, storePlaceIn(dataFolder));
-    const store = sqliteScorebook(database, file, onFailed, sweeper, watch, free);
-    const door = sqliteDoorTables(database, file, sweeper, free);
+    const store = sqliteScorebook(database, file, books, onFailed, sweeper, watch, free);
+    const door = sqliteDoorTables(database, file, books, sweeper, free);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
     if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
     return {
@@ -340,12 +360,16 @@ function openFolder(
   }
 }
 
-const openShared = (database: PostgresDatabase, onFailed?: (fault: Fault) => void): OpenStore => ({
+const openShared = (
+  database: PostgresDatabase,
+  books: StoredBooks,
+  onFailed?: (fault: Fault) => void,
+): OpenStore => ({
   name: "postgres",
   isShared: true,
   place: database.name,
-  store: postgresScorebook(database, onFailed),
-  door: postgresDoorTables(database),
+  store: postgresScorebook(database, books, onFailed),
+  door: postgresDoorTables(database, books),
   rows: () => postgresRows(database),
   sweep: () => database.sweeper.now(),
   close: () => database.close(),

@@ -14,6 +14,7 @@ import { type ErasedLog, openErasedLog } from "../../../src/hub/store/erased-log
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
@@ -65,10 +66,10 @@ let stop: () => void;
 beforeEach(async () => {
   clock = new TurnedClock();
   folder = mkdtempSync(join(tmpdir(), "evenhand-retention-"));
-  store = openSqliteScorebook(join(folder, "evenhand.sqlite"));
+  store = openSqliteScorebook(join(folder, "evenhand.sqlite"), testBooks);
   database = new Database(":memory:");
   log = openErasedLog(folder);
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), clock.nowMs);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), clock.nowMs);
   hub = await buildHub({ store, storeName: "sqlite", version: "0", desk, clock, erasedLog: log });
   token = (await desk.makeChief("laptop" as DeviceId)).token;
   await desk.makeGrading(token, aGradingId, "laptop" as DeviceId);

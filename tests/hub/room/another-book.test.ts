@@ -8,6 +8,7 @@ import { vouchedEntryId } from "../../../src/book/vouched-id.ts";
 import type { Handed } from "../../../src/hub/room/handed.ts";
 import { Room, type RoomSettings } from "../../../src/hub/room/room.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import type { StoredBooks } from "../../../src/hub/store/stored-books.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { withReceipt } from "../../../src/line/receipt.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
@@ -24,6 +25,9 @@ const hand = (person: string, ...roles: Post[]): Hand => ({
 const office = hand("ada", "office");
 const ben = hand("ben", "instructor");
 const eve = hand("eve", "instructor");
+
+/** Who joined is what a list of registers is made of. */
+const registerBooks: StoredBooks = { titleKinds: ["joined"], rolesIn: () => [] };
 
 /** Somebody's device, which counts what it writes. */
 function aDevice({ person, device }: Hand) {
@@ -243,7 +247,7 @@ describe("another book in the same room, in memory", () => {
 
 describe("another book in the same room, on a disk", () => {
   let folder: string;
-  const open = () => openSqliteScorebook(join(folder, "evenhand.sqlite"));
+  const open = () => openSqliteScorebook(join(folder, "evenhand.sqlite"), registerBooks);
   beforeEach(() => {
     folder = mkdtempSync(join(tmpdir(), "another-book-"));
   });
@@ -251,5 +255,17 @@ describe("another book in the same room, on a disk", () => {
   itKeepsAnotherBook(open, async (store) => {
     await store.close();
     return open();
+  });
+
+  it("is listed by its own lines", async () => {
+    const store = open();
+    const ofOffice = aDevice(office);
+    const [joined, over] = [
+      ofOffice("joined", { person: "kim" }),
+      ofOffice("month-over", { month: "may" }),
+    ];
+    await store.append(aGradingId, [joined, over]);
+    expect(await store.titleLines?.()).toEqual([joined]);
+    await store.close();
   });
 });
