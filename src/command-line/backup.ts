@@ -1,5 +1,6 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
 import type { Command } from "./command.ts";
@@ -23,7 +24,7 @@ export const backup: Command = {
     if (!(await home.copyTo(copy))) throw noStore(home);
     // What was copied is read once, so that a backup that cannot be restored is known today.
     const erased = openErasedLog(home.dataFolder).of;
-    const chains = await readChainsIn(copy, { erased });
+    const chains = await readChainsIn(copy, testSides, { erased });
     const tests = chains.map((chain) => ({
       test: chain.grading,
       entries: chain.entries,

@@ -4,6 +4,7 @@ import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
 import { storeHomeAt } from "../hub/store/open-store.ts";
 import { isPostgresAddress } from "../hub/store/postgres-address.ts";
 import type { OpenStore, StoreHome } from "../hub/store/store-home.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import { Trouble } from "./trouble.ts";
 
 /** Where a command finds a hub's store: a data folder, or a database that hubs share. */
@@ -19,7 +20,7 @@ interface StoreValues {
 /** What the options say, with the folder's whole path. @throws Trouble for an address that is none. */
 export function storeHome({ data, store }: StoreValues, folder: string): StoreHome {
   if (store !== undefined && !isPostgresAddress(store)) throw new Trouble([{ say: "store-wrong" }]);
-  return storeHomeAt({ dataFolder: resolve(folder, data), address: store });
+  return storeHomeAt({ dataFolder: resolve(folder, data), address: store }, testBooks);
 }
 
 /**

@@ -1,6 +1,7 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
@@ -75,7 +76,9 @@ async function wrongWith(
   erased: ErasedLog,
 ): Promise<string[]> {
   const rows = await open();
-  const chains = await readChains(rows, { grading, erased: erased.of }).finally(() => rows.close());
+  const chains = await readChains(rows, testSides, { grading, erased: erased.of }).finally(() =>
+    rows.close(),
+  );
   const lines: string[] = [];
   const broken = chains.filter((chain) => !isWhole(chain));
   for (const chain of broken) sayChain(chain, (line) => lines.push(line));

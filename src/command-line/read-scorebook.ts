@@ -4,7 +4,8 @@ import {
   readScorebookFile,
 } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fileBreak } from "../hub/copies/file-break.ts";
-import { checkedSides, isUnsound } from "../line/side-check.ts";
+import { isUnsound } from "../line/side-check.ts";
+import { checkedSides } from "../line/test-side-check.ts";
 import { readJson } from "./read-file.ts";
 import { Trouble } from "./trouble.ts";
 

@@ -1,5 +1,6 @@
 import { existsSync, mkdirSync } from "node:fs";
 import { resolve } from "node:path";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import { type Fault, FaultError } from "../book/faults.ts";
 import { trialStart } from "../hub/copies/trial-start.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
@@ -27,7 +28,7 @@ export const restore: Command = {
     const { dataFolder: data, shown: where } = home;
     const copy = resolve(folder, name);
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
-    const chains = await readChainsIn(copy);
+    const chains = await readChainsIn(copy, testSides);
     const broken = chains.filter((chain) => chain.broken !== null);
     if (broken.length > 0 && !values["with-damaged"])
       throw new Trouble(

@@ -10,6 +10,7 @@ import { type RunningHub, startHub } from "../hub/main.ts";
 import type { LeftOpen } from "../hub/store/open-mark.ts";
 import { storeHomeAt } from "../hub/store/open-store.ts";
 import { isPostgresAddress } from "../hub/store/postgres-address.ts";
+import { testBooks } from "../hub/test-room/test-books.ts";
 import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 import { endLost } from "./ask-lost.ts";
@@ -50,7 +51,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const copies = {
       folder: copiesOf(options),
       everyMinutes: options.backupEvery ?? 0,
-      copy: copyByCommand(storeHomeAt({ dataFolder, address: options.store })),
+      copy: copyByCommand(storeHomeAt({ dataFolder, address: options.store }, testBooks)),
       onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
     };
     const stop = toldToStop();
@@ -147,7 +148,7 @@ async function tellTrouble(
   const { code, with: { why } = {} } = fault;
   const isLost = lost.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
   if (!isLost || !options) return;
-  const home = storeHomeAt({ dataFolder: options.dataFolder, address: options.store });
+  const home = storeHomeAt({ dataFolder: options.dataFolder, address: options.store }, testBooks);
   const way = await wayForward(home, copiesOf(options));
   if (way) console.error(way);
 }

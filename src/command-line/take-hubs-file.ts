@@ -3,10 +3,11 @@ import { pathText } from "../belt-test/rubric/finding.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import type { GradingId, SideRecordId } from "../book/identity.ts";
 import type { SideRecord } from "../book/side-record.ts";
 import type { StoredEntry } from "../book/stored-entry.ts";
-import type { TakenFile } from "../hub/room/persons-file.ts";
+import type { TakenFile } from "../hub/test-room/persons-file.ts";
 import { SideCheck } from "../line/side-check.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { signerAtEnd } from "./file-remarks.ts";
@@ -70,7 +71,7 @@ async function wrongHere(
   lines: readonly StoredEntry[],
   sound: readonly SideRecord[],
 ): Promise<SideRecordId[]> {
-  const check = new SideCheck();
+  const check = new SideCheck(testSides);
   for (const { entry } of lines) check.note(entry);
   const here = await store.sides(grading);
   for (const side of here) check.take(side);

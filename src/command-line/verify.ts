@@ -1,5 +1,6 @@
 import { resolve } from "node:path";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
+import { testSides } from "../belt-test/scorebook/test-sides.ts";
 import type { GradingId } from "../book/identity.ts";
 import { isLegible } from "../hub/door/legible-row.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
@@ -117,8 +118,8 @@ async function found(
 ) {
   const { wanted: grading, noted } = asked;
   const rows = await open();
-  const chains = await readChains(rows, { noted, grading, erased: erased.of }).finally(() =>
-    rows.close(),
+  const chains = await readChains(rows, testSides, { noted, grading, erased: erased.of }).finally(
+    () => rows.close(),
   );
   if (chains.length === 0) {
     const names = (await store.gradings()).map((one) => one.grading).join(", ");

@@ -14,7 +14,7 @@ import { atDoor } from "../hub/door/at-door.ts";
 import { opensTo } from "../hub/door/doorkeeper.ts";
 import type { FrontDesk } from "../hub/door/front-desk.ts";
 import { heldGradings } from "../hub/door/held-gradings.ts";
-import type { Rooms } from "../hub/room/rooms.ts";
+import type { GradingRooms } from "../hub/test-room/grading-rooms.ts";
 import { doors } from "../line/doors.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { demoFiles } from "./demo-files.ts";
@@ -44,7 +44,7 @@ interface Running {
  */
 export function exampleTest(
   settings: ExampleSettings,
-): (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync {
+): (parts: { desk: FrontDesk; rooms: GradingRooms; store: ScorebookStore }) => FastifyPluginAsync {
   const homeward: (() => void)[] = [];
   let running: Promise<Running> | undefined;
   return ({ desk, rooms, store }) =>
@@ -66,7 +66,7 @@ export function exampleTest(
       });
     };
 
-  async function open(desk: FrontDesk, rooms: Rooms): Promise<Running> {
+  async function open(desk: FrontDesk, rooms: GradingRooms): Promise<Running> {
     const { scenario: written, rubrics, library } = demoFiles();
     const plan = "example-plan" as DeviceId;
     const chief = await desk.makeChief(plan);

@@ -27,8 +27,6 @@ import { RetentionClock } from "./forgetting/retention-clock.ts";
 import { Admissions } from "./hall/admissions.ts";
 import { Halls } from "./hall/halls.ts";
 import type { Neighbours } from "./hall/neighbours.ts";
-import { lostPlansIn } from "./room/lost-plan.ts";
-import { Rooms } from "./room/rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
 import { chiefsRoutes } from "./routes/chiefs.ts";
 import { doorRoutes } from "./routes/door.ts";
@@ -42,6 +40,8 @@ import { type Trust, trustRoutes } from "./routes/trust.ts";
 import type { ErasedLog } from "./store/erased-log.ts";
 import type { NoteLog } from "./store/note-log.ts";
 import type { RevokedLink } from "./store/revoked-log.ts";
+import { type GradingRooms, gradingRooms } from "./test-room/grading-rooms.ts";
+import { lostPlansIn } from "./test-room/lost-plan.ts";
 
 /** Whoever has not said a whole request by then is cut off. */
 const SLOW_AFTER_MS = 15_000;
@@ -93,12 +93,16 @@ export interface HubSettings {
   /** What tablets trust this hub by, where it listens over TLS too. */
   trust?: Trust | undefined;
   /** Further routes, such as the example test's. */
-  more?: (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync;
+  more?: (parts: {
+    desk: FrontDesk;
+    rooms: GradingRooms;
+    store: ScorebookStore;
+  }) => FastifyPluginAsync;
 }
 export interface Hub {
   app: FastifyInstance;
   desk: FrontDesk;
-  rooms: Rooms;
+  rooms: GradingRooms;
   retention: RetentionClock;
   crowd: Crowd;
   inTurn: InTurn;
@@ -149,7 +153,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { erasedLog, backups, gone = erasedLog && new GoneSoFar(erasedLog) } = settings;
   /** Now that they are out of the store, the copies from before go. */
   const areGone = () => gone && backups?.erased(gone.word);
-  const rooms = new Rooms(store, desk.fingerprint, {
+  const rooms = gradingRooms(store, desk.fingerprint, {
     clock,
     news,
     box: await desk.heldBox(),

@@ -21,13 +21,14 @@ import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
 import { Neighbours } from "./hall/neighbours.ts";
 import type { Announced } from "./mdns/announced.ts";
-import { lostPlansIn } from "./room/lost-plan.ts";
 import { noteCopied } from "./store/is-copy.ts";
 import { logOf } from "./store/open-mark.ts";
 import { openStore } from "./store/open-store.ts";
 import { storeFile } from "./store/store-file.ts";
 import type { HubStore } from "./store/store-home.ts";
 import { storesBeside } from "./store/stores-beside.ts";
+import { lostPlansIn } from "./test-room/lost-plan.ts";
+import { testBooks } from "./test-room/test-books.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
 import type { SecureLine } from "./tls/secure-line.ts";
@@ -90,7 +91,7 @@ const WATCH_EVERY_MS = 5_000;
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE, KEY_DAMAGED. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { dataFolder, store, onTrouble, backups: copies } = settings;
-  const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
+  const opened = await openStore(dataFolder, store, testBooks, { onWaiting: onTrouble });
   const beside = copies && diskBeside();
   const backups =
     copies &&

@@ -1,51 +1,55 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
-import { isKnown } from "../belt-test/scorebook/entry.ts";
-import { sight, type Viewer } from "../belt-test/scorebook/sight.ts";
+import type { AnyBook } from "../book/any-book.ts";
+import type { OwnPartFirst, Readers, ViewerAs } from "../book/readers.ts";
 import type { StoredEntry } from "../book/stored-entry.ts";
-import { AfterOwnLock } from "./after-own-lock.ts";
 import type { Step } from "./ledger.ts";
-import { OwnMarksFirst } from "./own-marks-first.ts";
+
+/** What a feed is to be told of its book. */
+type Rules<Role extends string> = Pick<
+  Readers<AnyBook, Role>,
+  "sight" | "seatedBy" | "afterOwn" | "ownFirst"
+>;
 
 /**
  * What one viewer is sent, in order. A cursor is a place in this list, not in the book:
- * marks that were withheld come at its end when they are opened, so nobody learns from a gap what was written.
+ * lines that were withheld come at its end when they are opened, so nobody learns from a gap what was written.
  */
-export class Feed {
-  readonly viewer: Viewer;
+export class Feed<Role extends string> {
+  readonly viewer: ViewerAs<Role>;
+  readonly #rules: Rules<Role>;
   readonly #lines: StoredEntry[] = [];
-  readonly #ownFirst: OwnMarksFirst;
-  readonly #afterOwnLock: AfterOwnLock | undefined;
-  /** A chief who is seated as a judge is one on every device, also on one let in as the chief's alone. */
-  #seated: Viewer;
+  readonly #ownFirst: OwnPartFirst<unknown>;
+  readonly #afterOwn: OwnPartFirst<unknown> | undefined;
+  /** The same person as the book seats them by now. */
+  #seated: ViewerAs<Role>;
 
-  constructor(viewer: Viewer, steps: Iterable<Step> = []) {
+  constructor(rules: Rules<Role>, viewer: ViewerAs<Role>, steps: Iterable<Step> = []) {
+    this.#rules = rules;
     this.viewer = viewer;
     this.#seated = viewer;
-    this.#ownFirst = new OwnMarksFirst(viewer.person);
-    // The chief is sent all that is open.
-    if (!viewer.roles.includes("chief")) this.#afterOwnLock = new AfterOwnLock(viewer.person);
+    this.#ownFirst = rules.ownFirst(viewer);
+    this.#afterOwn = rules.afterOwn(viewer);
     for (const step of steps) this.take(step);
   }
 
   /** Takes the next step of the book; steps come in order, each once. */
   take({ stored, opened }: Step): void {
-    this.#seat(stored);
-    const seen = sight(this.#seated, stored.entry);
+    this.#seated = this.#rules.seatedBy(this.viewer, stored.entry) ?? this.#seated;
+    const seen = this.#rules.sight(this.#seated, stored.entry);
     if (seen === "now") this.#lines.push(stored);
     else if (typeof seen === "object" && "ownFirst" in seen)
       this.#ownFirst.close(stored, seen.ownFirst);
-    const mine = opened.filter(({ entry }) => typeof sight(this.viewer, entry) === "object");
-    this.#lines.push(...(this.#afterOwnLock?.take(stored.entry, mine) ?? mine));
+    for (const one of opened) this.#isOpened(one);
+    this.#lines.push(...(this.#afterOwn?.open(stored) ?? []));
     this.#lines.push(...this.#ownFirst.open(stored));
   }
 
-  #seat({ entry }: StoredEntry): void {
-    const { person, roles } = this.viewer;
-    if (!isKnown(entry) || entry.kind !== "seated" || entry.body.person !== person) return;
-    // Beside the chief's role the judge's only narrows; beside another it would widen.
-    const isJudge = roles.includes("chief") && entry.body.roles.includes("judge");
-    this.#seated = isJudge ? { person, roles: [...roles, "judge"] } : this.viewer;
+  #isOpened(stored: StoredEntry): void {
+    const seen = this.#rules.sight(this.viewer, stored.entry);
+    if (typeof seen !== "object" || !("waits" in seen)) return;
+    if (this.#afterOwn) this.#afterOwn.close(stored, seen.waits);
+    else this.#lines.push(stored);
   }
 
   get length(): number {
@@ -62,7 +66,7 @@ export class Feed {
 }
 
 /** The name of a feed: another hub, person or set of roles is another feed, and a cursor of the one means nothing in the other. */
-export function feedId(hub: string, grading: string, { person, roles }: Viewer): string {
+export function feedId(hub: string, grading: string, { person, roles }: ViewerAs<string>): string {
   const name = JSON.stringify([hub, grading, person, [...new Set(roles)].sort()]);
   return bytesToHex(sha256(utf8ToBytes(name))).slice(0, 32);
 }

@@ -1,19 +1,18 @@
-import { isKnown } from "../belt-test/scorebook/entry.ts";
-import { isOutOfTurn } from "../belt-test/scorebook/out-of-turn.ts";
-import {
-  type AroundEntry,
-  namedBy,
-  type SideFault,
-  sideFault,
-} from "../belt-test/scorebook/side-fault.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { EntryId, SideRecordId, TextRef } from "../book/identity.ts";
 import type { SideRecord } from "../book/side-record.ts";
+import {
+  type AroundEntry,
+  type FiledSide,
+  namedBy,
+  type SideFault,
+  type SideRules,
+} from "../book/side-rules.ts";
 import { sideDigest } from "./make-side-record.ts";
 import { refsIn } from "./refs-in.ts";
 
 /**
- * What is wrong with one name or text of a test. `missing`: an entry refers to it, it is not here, and nobody it names is erased.
+ * What is wrong with one name or text of a book. `missing`: an entry refers to it, it is not here, and nobody it names is erased.
  * `wordless`: the same, or a wrong one, of an entry that is taken whatever it refers to. `stray`: no entry refers to it.
  */
 export interface SideFinding {
@@ -26,14 +25,14 @@ interface Reference {
   entry: AnyEntry;
   ref: TextRef;
 }
-type Filed = Pick<SideRecord, "grading" | "about" | "kind"> & { digest: string };
 
 /**
- * Compares the names and texts of one test with what its entries say of them: taken in any order, asked at any time.
- * Keeps of the entries only those that refer to something, and the plan.
+ * Compares the names and texts of one book with what its entries say of them: taken in any order, asked at any time.
+ * Keeps of the entries only those that may refer to something.
  */
 export class SideCheck implements AroundEntry {
-  readonly #filed = new Map<SideRecordId, Filed>();
+  readonly #rules: SideRules;
+  readonly #filed = new Map<SideRecordId, FiledSide>();
   readonly #references = new Map<SideRecordId, Reference[]>();
   readonly #entries = new Map<EntryId, AnyEntry>();
   readonly #seated = new Set<string>();
@@ -41,14 +40,20 @@ export class SideCheck implements AroundEntry {
   /** What was asked before: a hub asks with every commit. */
   readonly #true = new Map<SideRecordId, boolean>();
 
+  constructor(rules: SideRules) {
+    this.#rules = rules;
+  }
+
   note(entry: AnyEntry): void {
-    if (entry.kind === "mark") return;
+    if (this.#rules.isWordless(entry)) return;
     this.#entries.set(entry.id, entry);
-    if (isKnown(entry) && entry.kind === "seated") {
-      this.#seated.add(entry.body.person);
+    const seated = this.#rules.seatedIn(entry);
+    if (seated !== undefined) {
+      this.#seated.add(seated);
       this.#true.clear();
     }
-    if (isKnown(entry) && entry.kind === "erased") this.#erased.add(entry.body.about);
+    const erased = this.#rules.erasedIn(entry);
+    if (erased !== undefined) this.#erased.add(erased);
     for (const ref of refsIn(entry)) {
       // What one line vouches for no other line takes back, and however many point at it are not asked again.
       if (this.#true.get(ref.id) !== true) this.#true.delete(ref.id);
@@ -82,7 +87,7 @@ export class SideCheck implements AroundEntry {
   }
   /** What next year's kinds name may be anything. */
   #named(): SideRecordId[] {
-    const isWord = ({ entry }: Reference) => isAsked(entry) || entry.kind === "incident";
+    const isWord = ({ entry }: Reference) => this.#rules.hasWords(entry);
     return [...this.#references].flatMap(([id, references]) =>
       references.some(isWord) ? [id] : [],
     );
@@ -95,7 +100,9 @@ export class SideCheck implements AroundEntry {
     let isTrue = this.#true.get(id);
     if (isTrue === undefined) {
       const references = this.#references.get(id) ?? [];
-      isTrue = references.some(({ entry, ref }) => sideFault(entry, ref, filed, this) === null);
+      isTrue = references.some(
+        ({ entry, ref }) => this.#rules.faultOf(entry, ref, filed, this) === null,
+      );
       this.#true.set(id, isTrue);
     }
     return isTrue;
@@ -110,7 +117,9 @@ export class SideCheck implements AroundEntry {
     if (erased.has(filed.about)) return filed.about;
     if (this.isTrue(id)) return undefined;
     const references = this.#references.get(id) ?? [];
-    return references.flatMap(({ entry }) => namedBy(entry)).find((one) => erased.has(one));
+    return references
+      .flatMap(({ entry }) => namedBy(this.#rules, entry))
+      .find((one) => erased.has(one));
   }
 
   /** @param erasedBefore  who is erased besides the book. */
@@ -122,16 +131,18 @@ export class SideCheck implements AroundEntry {
       if (!filed) {
         // What next year's kinds refer to is not asked for when they are taken.
         const lacking = references.find(
-          ({ entry }) => isKnown(entry) && !namedBy(entry).some((one) => erased.has(one)),
+          ({ entry }) =>
+            this.#rules.isKnown(entry) &&
+            !namedBy(this.#rules, entry).some((one) => erased.has(one)),
         );
-        const why = lacking && isAsked(lacking.entry) ? "missing" : "wordless";
+        const why = lacking && this.#rules.isAsked(lacking.entry) ? "missing" : "wordless";
         if (lacking) found.push({ id, why, entry: lacking.entry.id });
         continue;
       }
       for (const { entry, ref } of references) {
-        const why = sideFault(entry, ref, filed, this);
+        const why = this.#rules.faultOf(entry, ref, filed, this);
         // Nobody is to make a whole record look changed by a line that points at a name.
-        const isOthers = why !== null && !isAsked(entry) && this.isTrue(id);
+        const isOthers = why !== null && !this.#rules.isAsked(entry) && this.isTrue(id);
         if (why) found.push({ id, why: isOthers ? "wordless" : why, entry: entry.id });
       }
     }
@@ -140,20 +151,6 @@ export class SideCheck implements AroundEntry {
     return found;
   }
 }
-
-/** Of a test's records those that its entries refer to as they are, and what is wrong with the others. */
-export function checkedSides(
-  entries: Iterable<AnyEntry>,
-  records: readonly SideRecord[],
-): { shown: SideRecord[]; findings: SideFinding[] } {
-  const check = new SideCheck();
-  for (const entry of entries) check.note(entry);
-  for (const record of records) check.take(record);
-  return { shown: records.filter(({ id }) => check.isTrue(id)), findings: check.findings() };
-}
-
-/** Whether an entry was asked what it refers to when it was taken: a stop, an incident, a withdrawal and next year's kinds are taken with whatever they name. */
-const isAsked = (entry: AnyEntry): boolean => isKnown(entry) && !isOutOfTurn(entry);
 
 /** Whether a finding means that names or texts were changed, exchanged, put in or taken out. */
 export const isUnsound = ({ why }: SideFinding): boolean => why !== "wordless";

@@ -6,9 +6,10 @@ import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openPostgres } from "../../src/hub/store/postgres-database.ts";
 import { postgresScorebook, scorebookTables } from "../../src/hub/store/postgres-scorebook.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { APostgres } from "../builders/a-postgres.ts";
 import { ATablet } from "../builders/a-tablet.ts";
@@ -135,9 +136,9 @@ async function costOfTheExample(server: APostgres): Promise<Measured[]> {
     ScorebookFile,
     "entries" | "sides"
   >;
-  const database = await openPostgres(await server.database("cost"), scorebookTables);
+  const database = await openPostgres(await server.database("cost"), scorebookTables(testBooks));
   try {
-    const book = postgresScorebook(database);
+    const book = postgresScorebook(database, testBooks);
     const ask = async (sql: string) => Number((await database.pool.query(sql)).rows[0]?.value);
     const logged = () => ask("SELECT pg_current_wal_lsn() - '0/0' AS value");
     const [before, processorBefore] = [await logged(), processorOf(server)];

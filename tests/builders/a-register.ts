@@ -22,6 +22,8 @@ const rows = {
   /** An instructor's own word, which the office is sent once the month is over. */
   judged: { body: z.looseObject({ person: PersonId, month: z.string() }), is: [] },
   "month-over": { body: z.looseObject({ month: z.string() }), is: ["may-open"] },
+  /** Somebody of the office who teaches too. */
+  teaches: { body: z.looseObject({ person: PersonId }), is: [] },
   erased: { body: z.looseObject({ about: opaqueId }), is: [] },
 } as const;
 

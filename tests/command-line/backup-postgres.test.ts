@@ -12,6 +12,7 @@ import { openStore, storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { withoutPassword } from "../../src/hub/store/postgres-address.ts";
 import { sqliteRows } from "../../src/hub/store/sqlite-rows.ts";
 import type { HubStore } from "../../src/hub/store/store-home.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { type StoreRow, type StoreRows, tableNames } from "../../src/ports/store-rows.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
@@ -35,7 +36,7 @@ afterEach(async () => {
 const on = (command: string, ...args: string[]) =>
   run(folder, [command, ...args, "--store", store]);
 const open = async (address: string) => {
-  const one = await openStore(folder, address);
+  const one = await openStore(folder, address, testBooks);
   opened.push(one);
   return one;
 };
@@ -218,7 +219,7 @@ describe("backup and restore of a database that hubs share", () => {
       },
       close: () => rows.close(),
     };
-    await expect(fillShared(other, torn)).rejects.toThrow("the stick was pulled out");
+    await expect(fillShared(other, testBooks, torn)).rejects.toThrow("the stick was pulled out");
     await rows.close();
     expect((await run(folder, ["restore", "copy.sqlite", "--store", other])).code).toBe(0);
   });
@@ -238,7 +239,7 @@ describe("backup and restore of a database that hubs share", () => {
       backups: {
         folder: copies,
         everyMinutes: 10,
-        copy: copyByCommand(storeHomeAt({ dataFolder: folder, address: store })),
+        copy: copyByCommand(storeHomeAt({ dataFolder: folder, address: store }, testBooks)),
       },
     });
     const { plan, chief: pen } = aTestDay();

@@ -18,6 +18,7 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { storeHomeAt } from "../../src/hub/store/open-store.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
@@ -170,7 +171,7 @@ describe("backup and restore", () => {
     );
     database.close();
     const copy = join(folder, "copy.sqlite");
-    expect(await copyByCommand(storeHomeAt({ dataFolder: data }))(copy)).toBe("damaged");
+    expect(await copyByCommand(storeHomeAt({ dataFolder: data }, testBooks))(copy)).toBe("damaged");
     const said = await run(folder, ["restore", "copy.sqlite", "--data", "new"]);
     expect(said).toMatchObject({ code: 2, err: expect.stringContaining("--with-damaged") });
     const back = ["restore", "copy.sqlite", "--data", "new", "--with-damaged"];
@@ -206,7 +207,7 @@ describe("backup and restore", () => {
       backups: {
         folder: copies,
         everyMinutes: 10,
-        copy: copyByCommand(storeHomeAt({ dataFolder })),
+        copy: copyByCommand(storeHomeAt({ dataFolder }, testBooks)),
       },
     });
     const device = "chief-tablet" as DeviceId;

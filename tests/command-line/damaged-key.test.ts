@@ -5,6 +5,7 @@ import { beforeEach, expect, it } from "vitest";
 import { wayForward } from "../../src/command-line/way-forward.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { storeHomeAt } from "../../src/hub/store/open-store.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
 import { run } from "./run.ts";
 
@@ -39,7 +40,7 @@ it.each(["private-key", "public-key"] as const)(
       "backup",
       join("evenhand-data", "backups", "evenhand-20260606T100000000Z.sqlite"),
     ]);
-    const home = storeHomeAt({ dataFolder: data() });
+    const home = storeHomeAt({ dataFolder: data() }, testBooks);
     const copies = join(data(), "backups");
     expect(await wayForward(home, copies, folder)).toMatch(/no copy that is sound/);
     const checked = await run(folder, ["verify"]);

@@ -5,6 +5,7 @@ import type { SideRecord } from "../../src/book/side-record.ts";
 import { keepRetentionRule } from "../../src/hub/forgetting/retention-rule.ts";
 import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product, of 13 June 2026, as if its people were real. */
@@ -67,7 +68,10 @@ describe("erase --due", () => {
   it("[H50] goes by the months that the chief chose, and by --test", async () => {
     const path = join(data(), "evenhand.sqlite");
     const database = openDatabase(path);
-    await keepRetentionRule(sqliteDoorTables(database, path), { months: 6, byItself: false });
+    await keepRetentionRule(sqliteDoorTables(database, path, testBooks), {
+      months: 6,
+      byItself: false,
+    });
     database.close();
     const other = await on("2026-12-13", ["erase", "--due", "--dry-run", "--test", "another"]);
     expect(other.out).toMatch(/longer than 6 months/);

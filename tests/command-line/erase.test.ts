@@ -8,6 +8,7 @@ import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { storeHomeAt } from "../../src/hub/store/open-store.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { madeOnce } from "./made-once.ts";
 import { aFolder, run } from "./run.ts";
@@ -131,7 +132,7 @@ describe("erase", () => {
       backups: {
         folder: copies,
         everyMinutes: 10,
-        copy: copyByCommand(storeHomeAt({ dataFolder: data })),
+        copy: copyByCommand(storeHomeAt({ dataFolder: data }, testBooks)),
       },
     });
     await hub.close();

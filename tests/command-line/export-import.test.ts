@@ -4,6 +4,7 @@ import { describe, expect, it } from "vitest";
 import { startHub } from "../../src/hub/main.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -114,7 +115,7 @@ describe("import and export", () => {
     });
     const data = join(folder, "evenhand-data");
     mkdirSync(data);
-    await openSqliteScorebook(storeFile(data)).close();
+    await openSqliteScorebook(storeFile(data), testBooks).close();
     expect((await run(folder, ["export"])).err).toContain("holds no belt test");
     expect((await run(folder, ["import"])).err).toContain("Give a scorebook file");
     expect((await run(folder, ["import", "none.json"])).err).toContain("cannot be read");

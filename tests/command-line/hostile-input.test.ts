@@ -4,6 +4,7 @@ import { describe, expect, it } from "vitest";
 import { chance, seedOf } from "../../src/demo/chance.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { mutatedJson, mutatedText } from "../hostile/mutated.ts";
@@ -147,7 +148,7 @@ describe("a command that is given nonsense", () => {
       const its = dice("stores", turn);
       const folder = aFolder();
       mkdirSync(join(folder, "evenhand-data"));
-      const store = openSqliteScorebook(storeFile(join(folder, "evenhand-data")));
+      const store = openSqliteScorebook(storeFile(join(folder, "evenhand-data")), testBooks);
       const entries = file.entries.map((entry: object) =>
         its.share() < 0.05
           ? { ...entry, body: mutatedJson((entry as { body: unknown }).body, its) }

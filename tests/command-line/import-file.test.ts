@@ -8,9 +8,10 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { withPassedOver } from "../../src/book/passed-over.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
@@ -443,7 +444,7 @@ describe("a tablet's file that is imported", () => {
       /entries\[\d+\]\.lamport: the logical time of this entry is far ahead/,
     );
 
-    const store = openSqliteScorebook(storeFile(join(folder, "evenhand-data")));
+    const store = openSqliteScorebook(storeFile(join(folder, "evenhand-data")), testBooks);
     const room = await GradingRoom.open(aGradingId, store, "hub");
     const chief = late("chief", "new-tablet", 0, room.book.lamport);
     const author = {
@@ -517,7 +518,7 @@ describe("a hub's copy that is imported", () => {
       expect(err).toMatch(/entries\[\d+\]\.body/);
     }
     mkdirSync(join(at, "evenhand-data"), { recursive: true });
-    const store = openSqliteScorebook(storeFile(join(at, "evenhand-data")));
+    const store = openSqliteScorebook(storeFile(join(at, "evenhand-data")), testBooks);
     await store.append(aGradingId, file.entries);
     await store.close();
     const { code, out } = await run(at, ["verify"]);

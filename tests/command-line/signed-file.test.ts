@@ -10,6 +10,7 @@ import { startHub } from "../../src/hub/main.ts";
 import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
 import { ownKey } from "../../src/hub/seals/own-key.ts";
 import { storeHomeAt } from "../../src/hub/store/open-store.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { longDay } from "../../src/words/dates.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
@@ -182,7 +183,7 @@ describe("a file that a hub signed", () => {
 
   const signerOfHub = () =>
     withStore(
-      storeHomeAt({ dataFolder: join(folder, "evenhand-data") }),
+      storeHomeAt({ dataFolder: join(folder, "evenhand-data") }, testBooks),
       {},
       async ({ door }) => new HeadSigner((await ownKey(door)) ?? ""),
     );

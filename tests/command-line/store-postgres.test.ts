@@ -5,6 +5,7 @@ import type { GradingId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { scorebookTables } from "../../src/hub/store/postgres-scorebook.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
@@ -83,7 +84,7 @@ describe("commands over a database that hubs share", () => {
   it("[L125] a table in parts, and what belongs to an extension, are no strangers", async () => {
     await runSql(
       store,
-      `${scorebookTables[0]} PARTITION BY HASH (grading);
+      `${scorebookTables(testBooks)[0]} PARTITION BY HASH (grading);
        CREATE TABLE part PARTITION OF entries FOR VALUES WITH (MODULUS 1, REMAINDER 0);
        CREATE TABLE plan (of text); ALTER EXTENSION plpgsql ADD TABLE plan`,
     );

@@ -8,8 +8,9 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { hubPen } from "../../src/hub/room/hub-pen.ts";
 import { openStore } from "../../src/hub/store/open-store.ts";
+import { hubPen } from "../../src/hub/test-room/hub-pen.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId } from "../builders/a-pen.ts";
@@ -245,7 +246,7 @@ describe("a family's link that was taken back", () => {
     async (next) => {
       const person = await ottoWasLetIn();
       // The line alone, as a hub leaves it whose disk was full.
-      const opened = await openStore(join(folder, "evenhand-data"), undefined);
+      const opened = await openStore(join(folder, "evenhand-data"), undefined, testBooks);
       const lines = await opened.store.read(aGradingId, 0);
       const { pen } = hubPen(fold(lines.map(({ entry }) => entry)), aGradingId, Date.now());
       await opened.store.append(aGradingId, [pen.write("erased", { about: person })]);

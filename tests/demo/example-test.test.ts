@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { exampleTest } from "../../src/demo/example-test.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
@@ -39,7 +40,7 @@ const ask = async (device: string) =>
   }>;
 /** As the file has them: of a test that is under way nobody is told how many there are. */
 const entries = async () => {
-  const store = openSqliteScorebook(join(folder, "evenhand.sqlite"));
+  const store = openSqliteScorebook(join(folder, "evenhand.sqlite"), testBooks);
   const gradings = await store.gradings();
   await store.close();
   return gradings.reduce((sum, one) => sum + one.entries, 0);
@@ -90,7 +91,7 @@ describe("the example test", () => {
 
   it("makes nobody chief where a belt test came in as a file, which has no maker here", async () => {
     const dataFolder = mkdtempSync(join(tmpdir(), "evenhand-example-"));
-    const store = openSqliteScorebook(join(dataFolder, "evenhand.sqlite"));
+    const store = openSqliteScorebook(join(dataFolder, "evenhand.sqlite"), testBooks);
     await store.append(aGradingId, aTestDay().plan);
     await store.close();
     const other = await startHub({

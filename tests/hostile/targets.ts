@@ -19,7 +19,7 @@ import { readMarks } from "../../src/command-line/read-marks.ts";
 import { readRoster } from "../../src/command-line/read-roster.ts";
 import { Trouble } from "../../src/command-line/trouble.ts";
 import type { Chance } from "../../src/demo/chance.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { FromTablet, MAX_BATCH } from "../../src/line/protocol.ts";
 import { sealedPack } from "../../src/line/sealed-pack.ts";
 import { readPack } from "../../src/tablet/screens/home/read-pack.ts";

@@ -10,6 +10,7 @@ import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { sqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { tryDatabase } from "../../src/hub/store/try-database.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { served } from "./turned-bits.ts";
 
 /** The invented test that comes with the product. */
@@ -32,8 +33,8 @@ beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), "evenhand-bits-"));
   path = join(folder, "sound.sqlite");
   const database = openDatabase(path);
-  const store = sqliteScorebook(database, path);
-  const door = sqliteDoorTables(database, path);
+  const store = sqliteScorebook(database, path, testBooks);
+  const door = sqliteDoorTables(database, path, testBooks);
   const grading = demo.grading as GradingId;
   await store.append(grading, demo.entries.slice(0, 900), demo.sides);
   for (const person of ["one", "two", "three"])

@@ -1,10 +1,11 @@
 import { readFileSync } from "node:fs";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { sqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 
 /** What a hub serves of a store: every line, every name and text, and who is let in. */
 export interface Served {
@@ -20,8 +21,8 @@ export interface Served {
 export async function served(path: string): Promise<Served> {
   const database = openDatabase(path);
   try {
-    const store = sqliteScorebook(database, path);
-    const door = sqliteDoorTables(database, path);
+    const store = sqliteScorebook(database, path, testBooks);
+    const door = sqliteDoorTables(database, path, testBooks);
     const found: Served = { gradings: [], lines: {}, sides: {}, devices: [], named: [] };
     for (const { grading } of await store.gradings()) {
       const room = await GradingRoom.open(grading, store, "hub");

@@ -2,9 +2,9 @@ import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";
-import { Rooms } from "../../src/hub/room/rooms.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { gradingRooms } from "../../src/hub/test-room/grading-rooms.ts";
+import { lostPlansIn } from "../../src/hub/test-room/lost-plan.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aLock } from "../builders/a-lock.ts";
@@ -52,7 +52,7 @@ it.each(["at another hub on the store", "at the same hub, started anew meanwhile
     const isAnew = where.startsWith("at the same hub");
     const tables = memoryDoor(noRows());
     const hub = (name: string, isShared: boolean) =>
-      new Rooms(store, name, { box: aBox(), lostPlans: lostPlansIn(tables, isShared) });
+      gradingRooms(store, name, { box: aBox(), lostPlans: lostPlansIn(tables, isShared) });
     const here = hub("hub-1", !isAnew);
     // Of both it was noticed that what they hold is an older copy.
     await tables.keepSetting(`plan-lost/${aGradingId}`, "yes");

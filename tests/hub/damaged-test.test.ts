@@ -5,8 +5,9 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Fault } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
@@ -18,7 +19,7 @@ let day: TestDay;
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), "evenhand-damaged-"));
   path = join(folder, "evenhand.sqlite");
-  store = openSqliteScorebook(path);
+  store = openSqliteScorebook(path, testBooks);
   day = aTestDay({ judges: 1 });
   await store.append(aGradingId, [...day.plan, aMark(hand().pen, { level: 2 }), aMark(hand().pen)]);
 });
@@ -97,7 +98,7 @@ it("[H88] a test from which an entry was taken out is named as damaged at that e
     const before = Array.from({ length: seq - 1 }, (_, at) => at + 1);
     const there = mkdtempSync(join(tmpdir(), "evenhand-taken-out-"));
     const file = join(there, "evenhand.sqlite");
-    const first = openSqliteScorebook(file);
+    const first = openSqliteScorebook(file, testBooks);
     await first.append(aGradingId, [...day.plan, aMark(hand().pen), aMark(hand().pen)]);
     await first.close();
     const database = new Database(file);
@@ -107,7 +108,7 @@ it("[H88] a test from which an entry was taken out is named as damaged at that e
       database.exec(`DROP TRIGGER ${name}`);
     database.exec(`DELETE FROM entries WHERE seq = ${seq}`);
     database.close();
-    const again = openSqliteScorebook(file);
+    const again = openSqliteScorebook(file, testBooks);
     const room = await GradingRoom.open(aGradingId, again, "hub");
     expect(room.trouble).toEqual({ code: "TEST_DAMAGED", with: { grading: aGradingId, seq } });
     expect((await again.read(aGradingId, 0).catch(() => [])).map((line) => line.seq)).toEqual(

@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
@@ -15,7 +16,7 @@ let store: ScorebookStore;
 beforeEach(async () => {
   store = openMemoryScorebook();
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   hub = await buildHub({
     store,
     storeName: "memory",
@@ -302,7 +303,7 @@ describe("a door", () => {
     const { token } = await aChief();
     database.exec("UPDATE devices SET state = 'revoked'");
     expect((await ask("GET", "/api/gradings", { token })).status).toBe(200);
-    const again = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+    const again = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
     expect(await again.isUnclaimed()).toBe(true);
     expect((await ask("GET", "/api/gradings", { token })).status).toBe(401);
   });

@@ -8,6 +8,7 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
@@ -71,7 +72,7 @@ beforeEach(async () => {
   theirs.clear();
   laterMs = 0;
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   const clock = { ...platformClock, steadyMs: () => platformClock.steadyMs() + laterMs };
   const store = openMemoryScorebook();
   hub = await buildHub({

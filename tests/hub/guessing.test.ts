@@ -4,6 +4,7 @@ import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
@@ -17,7 +18,7 @@ const grading = "g1" as GradingId;
 beforeEach(async () => {
   nowMs = 1000;
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), () => nowMs);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), () => nowMs);
   hub = await buildHub({
     store: openMemoryScorebook(),
     storeName: "memory",

@@ -6,6 +6,7 @@ import { WebSocket } from "ws";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
@@ -139,7 +140,7 @@ describe("a request that is never finished", () => {
   let port: number;
   beforeEach(async () => {
     database = new Database(":memory:");
-    const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+    const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
     slow = await buildHub({
       store: openMemoryScorebook(),
       storeName: "memory",

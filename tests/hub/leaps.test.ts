@@ -5,7 +5,7 @@ import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { isHeldIn } from "../../src/line/owed-again.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";

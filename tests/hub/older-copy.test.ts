@@ -12,7 +12,7 @@ import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
 import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
 import { withReceipt } from "../../src/line/receipt.ts";

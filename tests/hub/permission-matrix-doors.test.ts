@@ -5,6 +5,7 @@ import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
@@ -78,7 +79,7 @@ let database: Database.Database;
 beforeAll(async () => {
   const store = openMemoryScorebook();
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   hub = await buildHub({ store, storeName: "memory", version: "0", desk, triesAMinute: 1000 });
   tokens.chief = (await desk.makeChief("laptop" as DeviceId)).token;
   await desk.makeGrading(tokens.chief, grading, "laptop" as DeviceId);

@@ -17,6 +17,7 @@ import type { SideRecord } from "../../src/book/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
@@ -212,7 +213,7 @@ let made = 0;
 beforeAll(async () => {
   store = openMemoryScorebook();
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   hub = await buildHub({ store, storeName: "memory", version: "0", desk });
   await hub.app.listen({ port: 0, host: "127.0.0.1" });
   address = `http://127.0.0.1:${(hub.app.server.address() as AddressInfo).port}`;

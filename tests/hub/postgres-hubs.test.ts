@@ -4,8 +4,9 @@ import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { Fault } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openStore } from "../../src/hub/store/open-store.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
@@ -350,7 +351,10 @@ describe("a rule that depends on the book", () => {
   });
 
   it("[H27] holds between hubs that have heard nothing of each other: a line locked at one takes no mark at the other", async () => {
-    const [one, other] = [await openStore(here.folder, url), await openStore(there.folder, url)];
+    const [one, other] = [
+      await openStore(here.folder, url, testBooks),
+      await openStore(there.folder, url, testBooks),
+    ];
     try {
       // Rooms without news: what they know of each other they know from the store alone.
       const [a, b] = [
@@ -389,7 +393,10 @@ describe("a rule that depends on the book", () => {
   });
 
   it("[H27] keeps everybody's entries under load at both, and both hubs say the same", async () => {
-    const [one, other] = [await openStore(here.folder, url), await openStore(there.folder, url)];
+    const [one, other] = [
+      await openStore(here.folder, url, testBooks),
+      await openStore(there.folder, url, testBooks),
+    ];
     try {
       const rooms = [
         await GradingRoom.open(aGradingId, one.store, "hub"),

@@ -11,6 +11,7 @@ import { SheetLinks } from "../../src/hub/door/sheet-links.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { storeHomeAt } from "../../src/hub/store/open-store.ts";
 import { openRevokedLog } from "../../src/hub/store/revoked-log.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { aFolder, run } from "../command-line/run.ts";
 
@@ -35,7 +36,7 @@ async function aHub(name: string) {
     backups: {
       folder: copies,
       everyMinutes: 10,
-      copy: copyByCommand(storeHomeAt({ dataFolder, address: store })),
+      copy: copyByCommand(storeHomeAt({ dataFolder, address: store }, testBooks)),
     },
   });
   running.push(hub);

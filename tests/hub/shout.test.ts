@@ -8,6 +8,7 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
@@ -21,7 +22,7 @@ beforeEach(async () => {
   isFull = false;
   database = new Database(":memory:");
   const store = openMemoryScorebook();
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   hub = await buildHub({
     store: {
       ...store,

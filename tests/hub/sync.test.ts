@@ -5,6 +5,7 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
+import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { MAX_FRAME_BYTES } from "../../src/line/protocol.ts";
 import { AHub } from "../builders/a-hub.ts";
@@ -153,7 +154,7 @@ describe("the hub's line", () => {
     const mark = aMark(judgeAt(0).pen);
     judge.append(mark);
     await judge.until(() => judge.acknowledged.length > 0);
-    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`);
+    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`, testBooks);
     const kept = (await reader.read(aGradingId, 0)).map(({ entry }) => entry.id);
     await reader.close();
     expect(kept).toContain(mark.id);
@@ -165,7 +166,7 @@ describe("the hub's line", () => {
     for (let time = 0; time < 10; time++) judge.append(...marks);
     await judge.until(() => judge.acknowledged.length === 20);
     expect(judge.refused).toEqual([]);
-    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`);
+    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`, testBooks);
     const kept = await reader.read(aGradingId, day.plan.length);
     await reader.close();
     expect(kept.map(({ entry }) => entry.id)).toEqual(marks.map(({ id }) => id));
@@ -558,7 +559,7 @@ describe("the hub's line", () => {
 });
 
 async function storedLines() {
-  const store = openSqliteScorebook(storeFile(hub.folder));
+  const store = openSqliteScorebook(storeFile(hub.folder), testBooks);
   const lines = await store.read(aGradingId, 0);
   await store.close();
   return lines;

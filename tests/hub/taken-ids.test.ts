@@ -4,7 +4,7 @@ import type { Rules } from "../../src/belt-test/scorebook/rules.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord, sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId, anEntryId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";

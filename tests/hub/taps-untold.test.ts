@@ -8,7 +8,7 @@ import type { Basis } from "../../src/book/counts.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, DeviceId, PersonId } from "../../src/book/identity.ts";
 import { vouchedEntryId } from "../../src/book/vouched-id.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { aBox } from "../builders/a-box.ts";

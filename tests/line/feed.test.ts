@@ -3,7 +3,9 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
+import { testReaders } from "../../src/belt-test/scorebook/test-readers.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import type { StoredEntry } from "../../src/book/stored-entry.ts";
@@ -27,12 +29,12 @@ const viewers = [
   viewer("caller", "caller"),
   viewer("desk", "desk"),
 ];
-const ids = (feed: Feed) => feed.after(0).map(({ entry }) => entry.id);
+const ids = (feed: Feed<Role>) => feed.after(0).map(({ entry }) => entry.id);
 
-function feedsOf(lines: readonly StoredEntry[]): Feed[] {
-  const ledger = new Ledger();
+function feedsOf(lines: readonly StoredEntry[]): Feed<Role>[] {
+  const ledger = new Ledger(testReaders);
   for (const line of lines) ledger.add(line);
-  return viewers.map((one) => new Feed(one, ledger.steps));
+  return viewers.map((one) => new Feed(testReaders, one, ledger.steps));
 }
 
 /** What judges do, in any order: mark, judge overall, note faults, lock. */
@@ -76,9 +78,9 @@ describe("a viewer's feed", () => {
         const day = aTestDay();
         const lines = numbered([...day.plan, ...perform(day, all)]);
         const before = cut % (lines.length + 1);
-        const ledger = new Ledger();
+        const ledger = new Ledger(testReaders);
         for (const line of lines.slice(0, before)) ledger.add(line);
-        const live = viewers.map((one) => new Feed(one, ledger.steps));
+        const live = viewers.map((one) => new Feed(testReaders, one, ledger.steps));
         for (const line of lines.slice(before)) {
           const step = ledger.add(line);
           for (const feed of live) feed.take(step);
@@ -93,8 +95,8 @@ describe("a viewer's feed", () => {
       fc.property(acts, (all) => {
         const day = aTestDay();
         const lines = numbered([...day.plan, ...perform(day, all)]);
-        const ledger = new Ledger();
-        const feeds = viewers.map((one) => new Feed(one));
+        const ledger = new Ledger(testReaders);
+        const feeds = viewers.map((one) => new Feed(testReaders, one));
         // Kept beside the product's own reckoning: who has locked whom, read off the acts.
         const locked = new Set<string>();
         for (const line of lines) {
@@ -200,9 +202,11 @@ describe("a viewer's feed", () => {
     });
     const before = numbered([...day.plan, early, ...locks, joined]);
     // Open stays open, and whoever has not locked the same is sent nothing of it.
-    expect(ids(new Feed(viewer("judge-2", "judge"), ledgerOf(before).steps))).toContain(early.id);
+    expect(
+      ids(new Feed(testReaders, viewer("judge-2", "judge"), ledgerOf(before).steps)),
+    ).toContain(early.id);
     const thirds = (lines: StoredEntry[]) =>
-      ids(new Feed(viewer("judge-3", "judge"), ledgerOf(lines).steps));
+      ids(new Feed(testReaders, viewer("judge-3", "judge"), ledgerOf(lines).steps));
     expect(thirds(before)).not.toContain(early.id);
     const after = numbered([...before.map(({ entry }) => entry), late.pen.write("locked", lock)]);
     expect(thirds(after)).toContain(early.id);
@@ -229,7 +233,9 @@ describe("a viewer's feed", () => {
       pen.write("locked", { section, candidates: [here], basis: {} }),
     );
     const lines = numbered([...day.plan, rest, left, ...locks]);
-    expect(ids(new Feed(viewer("chief", "chief"), ledgerOf(lines).steps))).toContain(rest.id);
+    expect(ids(new Feed(testReaders, viewer("chief", "chief"), ledgerOf(lines).steps))).toContain(
+      rest.id,
+    );
   });
 
   it("[Y26] keeps what is of a child who left closed until the test is closed, and opens it then", () => {
@@ -241,7 +247,7 @@ describe("a viewer's feed", () => {
     const own = aMark(first.pen, { candidate: gone });
     const closing = day.chief.write("closed", {});
     const chiefs = (entries: AnyEntry[]) =>
-      ids(new Feed(viewer("chief", "chief"), ledgerOf(numbered(entries)).steps));
+      ids(new Feed(testReaders, viewer("chief", "chief"), ledgerOf(numbered(entries)).steps));
     expect(chiefs([...day.plan, own, left])).not.toContain(own.id);
     expect(chiefs([...day.plan, own, left, closing])).toContain(own.id);
   });
@@ -257,6 +263,7 @@ describe("a viewer's feed", () => {
       pen.write("locked", { section, candidates: [one], basis: {} }),
     );
     const feed = new Feed(
+      testReaders,
       viewer("chief", "chief"),
       ledgerOf(numbered([...day.plan, ...marks, ...locks])).steps,
     );
@@ -292,8 +299,10 @@ describe("a viewer's feed", () => {
     });
     const lines = numbered([...day.plan, mark, opened]);
     const chief = viewer("chief", "chief");
-    expect(ids(new Feed(chief, ledgerOf(lines.slice(0, -1)).steps))).not.toContain(mark.id);
-    expect(ids(new Feed(chief, ledgerOf(lines).steps))).toContain(mark.id);
+    expect(ids(new Feed(testReaders, chief, ledgerOf(lines.slice(0, -1)).steps))).not.toContain(
+      mark.id,
+    );
+    expect(ids(new Feed(testReaders, chief, ledgerOf(lines).steps))).toContain(mark.id);
   });
 
   it("[Y6] has a name of its own for each hub, grading, person and set of roles", () => {
@@ -311,7 +320,7 @@ describe("a viewer's feed", () => {
 
   it("[Y4] refuses a book with a missing line", () => {
     const [first, , third] = numbered(aTestDay().plan);
-    const ledger = new Ledger();
+    const ledger = new Ledger(testReaders);
     if (!first || !third) throw new Error("a plan");
     ledger.add(first);
     expect(() => ledger.add(third)).toThrow(RangeError);
@@ -342,7 +351,7 @@ describe("an anchor in the feed of a chief who also judges", () => {
     const sets = [anAnchor(day.chief, day.rubric), anAnchor(day.chief, day.rubric, other)];
     return numbered([...day.plan, ...sets, ...entries]);
   }
-  const marksIn = (feed: Feed) =>
+  const marksIn = (feed: Feed<Role>) =>
     feed
       .after(0)
       .flatMap(({ entry }) =>
@@ -352,9 +361,9 @@ describe("an anchor in the feed of a chief who also judges", () => {
   it("[S19] holds another's marks once the chief has marked all of their cells, or the test is called, and not before", () => {
     fc.assert(
       fc.property(fc.array(act, { maxLength: 25 }), (all) => {
-        const ledger = new Ledger();
-        const feed = new Feed(both);
-        const plain = new Feed(chiefOnly);
+        const ledger = new Ledger(testReaders);
+        const feed = new Feed(testReaders, both);
+        const plain = new Feed(testReaders, chiefOnly);
         // Kept beside the product's own reckoning: how many cells the chief has marked, from the first on.
         const own = new Map<string, number>();
         let isCalled = false;
@@ -393,7 +402,7 @@ describe("an anchor in the feed of a chief who also judges", () => {
     const theirs = judge.write("anchor-marked", body);
     const before = [...day.plan, ...seated, theirs];
     const feedOf = (who: Viewer, entries: AnyEntry[]) =>
-      ids(new Feed(who, ledgerOf(numbered(entries)).steps));
+      ids(new Feed(testReaders, who, ledgerOf(numbered(entries)).steps));
     expect(feedOf(chiefOnly, before)).not.toContain(theirs.id);
     const own = day.chief.write("anchor-marked", body);
     expect(feedOf(chiefOnly, [...before, own])).toContain(theirs.id);
@@ -409,12 +418,12 @@ describe("an anchor in the feed of a chief who also judges", () => {
     fc.assert(
       fc.property(fc.array(act, { maxLength: 25 }), fc.nat(), (all, cut) => {
         const lines = played(all);
-        const ledger = new Ledger();
-        const live = new Feed(both);
+        const ledger = new Ledger(testReaders);
+        const live = new Feed(testReaders, both);
         for (const line of lines) live.take(ledger.add(line));
         const before = cut % (lines.length + 1);
         const again = ledgerOf(lines.slice(0, before));
-        const late = new Feed(both, again.steps);
+        const late = new Feed(testReaders, both, again.steps);
         const cursor = late.length;
         expect(ids(late)).toEqual(ids(live).slice(0, cursor));
         for (const line of lines.slice(before)) late.take(again.add(line));
@@ -424,8 +433,8 @@ describe("an anchor in the feed of a chief who also judges", () => {
   });
 });
 
-function ledgerOf(lines: readonly StoredEntry[]): Ledger {
-  const ledger = new Ledger();
+function ledgerOf(lines: readonly StoredEntry[]): Ledger<Scorebook> {
+  const ledger = new Ledger(testReaders);
   for (const line of lines) ledger.add(line);
   return ledger;
 }

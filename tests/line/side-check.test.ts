@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
+import { testSides } from "../../src/belt-test/scorebook/test-sides.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -33,7 +34,7 @@ function aBook() {
   return { chief, first, second, entries, records: [...texts, said].map(({ record }) => record) };
 }
 function check(entries: Iterable<never>, records: Iterable<SideRecord>): SideCheck {
-  const made = new SideCheck();
+  const made = new SideCheck(testSides);
   for (const entry of entries) made.note(entry);
   for (const record of records) made.take(record);
   return made;
@@ -44,7 +45,7 @@ describe("the names and texts beside a book", () => {
   it("[Y60] are all right as they were written, in whatever order they are read", () => {
     const { entries, records } = aBook();
     expect(check(entries as never[], records).findings()).toEqual([]);
-    const backwards = new SideCheck();
+    const backwards = new SideCheck(testSides);
     for (const record of records) backwards.take(record);
     for (const entry of [...entries].reverse()) backwards.note(entry);
     expect(backwards.findings()).toEqual([]);

@@ -1,8 +1,8 @@
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { aBox } from "../builders/a-box.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { byHand, type Round } from "../world/lying-hall.ts";

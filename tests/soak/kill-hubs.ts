@@ -1,4 +1,5 @@
 import { cpSync, rmSync } from "node:fs";
+import { testSides } from "../../src/belt-test/scorebook/test-sides.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { readChainsIn } from "../../src/hub/store/read-chains.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
@@ -62,7 +63,7 @@ export async function killHubs(
     await Promise.allSettled(writers.map(({ sender }) => sender.emptied(15_000)));
     await running.kill();
 
-    const [chain] = await readChainsIn(storeFile(folder));
+    const [chain] = await readChainsIn(storeFile(folder), testSides);
     return {
       kills,
       written,

@@ -1,11 +1,21 @@
 import { expect, it } from "vitest";
-import { breaches, importsIn, importsOfSrc, rings } from "./arrows.ts";
+import { breaches, importsIn, importsOfSrc, onlyOfOneBook, rings } from "./arrows.ts";
 
 const all = importsOfSrc();
 
 it("keeps to the arrows between folders, and imports no package that is not its folder's", () => {
   expect(all.length).toBeGreaterThan(3000);
   expect(breaches(all)).toEqual([]);
+});
+
+it("lets room, store, ledger and feeds know no belt test", () => {
+  expect(onlyOfOneBook(all)).toEqual([]);
+  const planted = (from: string, text: string) => onlyOfOneBook(importsIn(from, text));
+  const scorebook = 'import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";';
+  expect(planted("hub/room/a.ts", scorebook)).toHaveLength(1);
+  expect(planted("hub/room/a.ts", 'import { b } from "../test-room/held-at.ts";')).toHaveLength(1);
+  expect(planted("line/feed.ts", 'import { b } from "./coverage-board.ts";')).toHaveLength(1);
+  expect(planted("hub/test-room/a.ts", scorebook)).toEqual([]);
 });
 
 it("has no ring of folders", () => {

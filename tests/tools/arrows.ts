@@ -123,6 +123,24 @@ function homeOf(file: string): string | undefined {
 }
 const isIn = (file: string, folder: string): boolean => file.startsWith(`${folder}/`);
 
+/** What any book stands on, a belt test's or another: folders, and files of line/. */
+const OF_ANY_BOOK = [
+  ...["book/", "hub/room/", "hub/store/"],
+  ...["feed", "ledger", "side-check", "make-side-record", "refs-in", "receipt", "runs"].map(
+    (name) => `line/${name}.ts`,
+  ),
+];
+const isOfAny = (file: string, places: readonly string[]): boolean =>
+  places.some((place) => file.startsWith(place));
+
+/** Imports by which what any book stands on would know a belt test. */
+export function onlyOfOneBook(imports: readonly Import[]): string[] {
+  const known = [...OF_ANY_BOOK, "ports/", "line/hub-news.ts"];
+  return imports.flatMap(({ from, to, isPackage }) =>
+    isPackage || !isOfAny(from, OF_ANY_BOOK) || isOfAny(to, known) ? [] : [`${from} imports ${to}`],
+  );
+}
+
 /** Folders that import one another in a ring, each ring with an import of every step. */
 export function rings(imports: readonly Import[]): string[] {
   const steps = new Map<string, Map<string, string>>();

@@ -7,7 +7,7 @@ import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";

@@ -8,7 +8,7 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId } from "../../src/book/identity.ts";
 import { type PassedOver, withPassedOver } from "../../src/book/passed-over.ts";
 import { takeTogether } from "../../src/command-line/take-in-turn.ts";
-import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
+import { takePersonsFile } from "../../src/hub/test-room/persons-file.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { Dice } from "./dice.ts";

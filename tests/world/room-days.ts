@@ -10,7 +10,7 @@ import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { verdictDoubt } from "../../src/belt-test/verdict/verdict-doubt.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
-import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, anIdOf } from "../builders/a-pen.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";

@@ -6,8 +6,8 @@ import { fold, Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, PersonId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/book/side-record.ts";
-import type { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
+import type { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { atOnce } from "./lying-hall.ts";
 

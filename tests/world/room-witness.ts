@@ -7,7 +7,7 @@ import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId, PersonId } from "../../src/book/identity.ts";
-import type { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import type { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 
 /** One child's section. */
 interface Place {

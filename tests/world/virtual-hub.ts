@@ -4,9 +4,9 @@ import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { Halls } from "../../src/hub/hall/halls.ts";
-import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";
-import { Rooms } from "../../src/hub/room/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
+import { type GradingRooms, gradingRooms } from "../../src/hub/test-room/grading-rooms.ts";
+import { lostPlansIn } from "../../src/hub/test-room/lost-plan.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { nobodyElse } from "../../src/ports/store-news.ts";
 import { aBox } from "../builders/a-box.ts";
@@ -19,7 +19,7 @@ import { Life, type Timeline } from "./timeline.ts";
 interface Running {
   life: Life;
   desk: FrontDesk;
-  rooms: Rooms;
+  rooms: GradingRooms;
   halls: Halls;
 }
 
@@ -82,7 +82,7 @@ export class VirtualHub {
     const news = this.#news?.open(life) ?? nobodyElse;
     const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub", news);
     const { erased } = this.disk;
-    const rooms = new Rooms(store, desk.fingerprint, {
+    const rooms = gradingRooms(store, desk.fingerprint, {
       clock: life,
       makeId: this.#makeId,
       box: aBox(),

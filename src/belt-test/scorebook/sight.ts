@@ -1,5 +1,6 @@
 import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { Sight, ViewerAs } from "../../book/readers.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import type { AnchorId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
@@ -8,24 +9,17 @@ import { eachPlaceOnce, type MarkedPlace } from "../kinds/marked-place.ts";
 import { givenPart } from "./candidate-details.ts";
 import { type Entry, isKnown } from "./entry.ts";
 
-export interface Viewer {
-  person: PersonId;
-  roles: readonly Role[];
-}
+export type Viewer = ViewerAs<Role>;
 
-/**
- * Whether a viewer is sent an entry.
- * `now`: at once. `never`: not to this viewer. `waits`: when all of these are revealed, and not a moment earlier.
- * `ownFirst`: when this viewer has marked the same cells of that anchor, or nobody may mark it any more.
- */
-export type Sight = "now" | "never" | { waits: readonly MarkedPlace[] } | { ownFirst: AnchorId };
+/** `waits`: for all of these places to be revealed. `ownFirst`: for this viewer's marks of the same cells of that anchor, or until nobody may mark it any more. */
+type SightOfMarks = Sight<readonly MarkedPlace[], AnchorId>;
 
 /**
  * What a viewer may be sent of an entry. This is the blindness of the panel: a judge is never *sent* another judge's marks
  * before every judge assigned to that candidate and section has locked, and neither is the chief, who sees coverage only.
  * Somebody with several roles gets the narrowest view of marks until reveal.
  */
-export function sight(viewer: Viewer, entry: AnyEntry): Sight {
+export function sight(viewer: Viewer, entry: AnyEntry): SightOfMarks {
   // What the hub held it says in the chief's name, who is not to know before the reveal how much it was.
   if (entry.by === viewer.person && entry.kind !== "held") return "now";
   // A kind from another year may hold anything: nobody but its writer is sent it.
@@ -56,9 +50,17 @@ function readersFor(entry: Entry) {
   return { of: undefined, roles: readers };
 }
 
-function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): Sight {
+function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): SightOfMarks {
   if (!viewer.roles.some((role) => role === "chief" || role === "judge")) return "never";
   return { waits: eachPlaceOnce(places) };
+}
+
+/** A judge who is nobody: what this one must wait for, every judge but the writer must wait for. */
+const stranger: Viewer = { person: "" as PersonId, roles: ["judge"] };
+/** What an entry must be opened in before anybody but its writer is sent it; undefined for what nobody waits for. */
+export function waitsOf(entry: AnyEntry): readonly MarkedPlace[] | undefined {
+  const seen = sight(stranger, entry);
+  return typeof seen === "object" && "waits" in seen ? seen.waits : undefined;
 }
 
 /**

@@ -2,6 +2,7 @@ import { createWriteStream } from "node:fs";
 import { join } from "node:path";
 import type { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
+import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import { FaultError } from "../../book/faults.ts";
 import { dropHalfRestored, removeFile } from "../store/backup.ts";
 import { readChainsIn } from "../store/read-chains.ts";
@@ -52,7 +53,7 @@ export async function receiveCopy(
       },
       createWriteStream(file, { mode: 0o600 }),
     );
-    const chains = await readChainsIn(file);
+    const chains = await readChainsIn(file, testSides);
     if (chains.length === 0 || chains.some(({ broken }) => broken !== null))
       throw new FaultError({ code: "COPY_UNSOUND" });
     await trialStart(file, folder);

@@ -1,3 +1,4 @@
+import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import { fits } from "../seals/own-key.ts";
 import { readChainsIn } from "../store/read-chains.ts";
 import { sqliteRows } from "../store/sqlite-rows.ts";
@@ -5,7 +6,7 @@ import { sqliteRows } from "../store/sqlite-rows.ts";
 /** How many entries a copy has; undefined where it is not sound either. */
 export async function soundEntries(path: string): Promise<number | undefined> {
   try {
-    const chains = await readChainsIn(path);
+    const chains = await readChainsIn(path, testSides);
     if (chains.some(({ broken }) => broken !== null) || !(await hasOwnKey(path))) return undefined;
     return chains.reduce((sum, { entries }) => sum + entries, 0);
   } catch {

@@ -3,6 +3,7 @@ import { FrontDesk } from "../door/front-desk.ts";
 import { restore } from "../store/backup.ts";
 import { openForCommand } from "../store/open-store.ts";
 import { storeFile } from "../store/store-file.ts";
+import { testBooks } from "../test-room/test-books.ts";
 
 /**
  * Begins from a copy in a folder of its own, as a hub would, and ends again: what the hub would stumble over is known before anything is put away for it.
@@ -14,8 +15,8 @@ export async function trialStart(copy: string, folder: string): Promise<void> {
   dropTrial(folder);
   try {
     mkdirSync(trial, { mode: 0o700 });
-    await restore(copy, storeFile(trial));
-    const opened = await openForCommand({ dataFolder: trial }, { alone: true });
+    await restore(copy, storeFile(trial), testBooks);
+    const opened = await openForCommand({ dataFolder: trial }, testBooks, { alone: true });
     try {
       if (opened) await FrontDesk.open(opened.door, Date.now);
     } finally {

@@ -1,11 +1,12 @@
 import { fold } from "../../belt-test/scorebook/scorebook.ts";
+import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { SideCheck } from "../../line/side-check.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { hubPen } from "../room/hub-pen.ts";
 import type { ErasedLog } from "../store/erased-log.ts";
+import { hubPen } from "../test-room/hub-pen.ts";
 
 interface Erasing {
   grading: GradingId;
@@ -28,7 +29,7 @@ export async function erase(
   // First: what is gone and noted nowhere would come again with an older copy.
   log.noteAll(abouts.map((about) => ({ grading, about, at: new Date(nowMs).toISOString() })));
   const lines = await sayErased(store, erasing);
-  const check = new SideCheck();
+  const check = new SideCheck(testSides);
   for (const { entry } of lines) check.note(entry);
   const sides = await store.sides(grading);
   for (const side of sides) check.take(side);

@@ -2,7 +2,7 @@ import { type Retention, retention } from "../../belt-test/scorebook/retention.t
 import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import type { TitlePages } from "../room/title-pages.ts";
+import type { TitlePages } from "../test-room/title-pages.ts";
 
 /** Of whom a test keeps a name or a text: candidates and people by id, and how many records. */
 export interface Named {

@@ -5,10 +5,10 @@ import type { RetentionRule } from "../../line/doors.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import { hubPen } from "../room/hub-pen.ts";
-import type { Rooms } from "../room/rooms.ts";
-import { TitlePages } from "../room/title-pages.ts";
 import type { ErasedLog } from "../store/erased-log.ts";
+import type { GradingRooms } from "../test-room/grading-rooms.ts";
+import { hubPen } from "../test-room/hub-pen.ts";
+import { TitlePages } from "../test-room/title-pages.ts";
 import { forgetDoor } from "./forget-at-door.ts";
 import { isSettled, livedDays, liveOn } from "./lived-days.ts";
 import { namedIn, namesDue, type TestDue } from "./names-due.ts";
@@ -41,7 +41,7 @@ export interface RetentionState {
 interface Parts {
   store: ScorebookStore;
   desk: FrontDesk;
-  rooms: Rooms;
+  rooms: GradingRooms;
   /** Where it is noted beside the store who was erased. */
   log?: ErasedLog | undefined;
   /** Told when names at a door are forgotten, after those of the people. */
@@ -55,7 +55,7 @@ interface Parts {
 export class RetentionClock {
   readonly #store: ScorebookStore;
   readonly #desk: FrontDesk;
-  readonly #rooms: Rooms;
+  readonly #rooms: GradingRooms;
   readonly #clock: Clock;
   readonly #pages: TitlePages;
   readonly #log: ErasedLog | undefined;

@@ -6,8 +6,8 @@ import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import { HUB } from "../room/hub-pen.ts";
-import { letInLine } from "../room/let-in-line.ts";
+import { HUB } from "../test-room/hub-pen.ts";
+import { letInLine } from "../test-room/let-in-line.ts";
 import type { Hall } from "./hall.ts";
 import type { Halls } from "./halls.ts";
 

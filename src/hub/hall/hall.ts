@@ -9,7 +9,7 @@ import type { DeviceRow } from "../../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { TokenBucket } from "../door/token-bucket.ts";
-import type { GradingRoom } from "../room/grading-room.ts";
+import type { GradingRoom } from "../test-room/grading-room.ts";
 import { type Asked, DoorQuestions } from "./door-questions.ts";
 import type { Line } from "./line.ts";
 import { shouted } from "./shouted.ts";

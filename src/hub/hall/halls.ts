@@ -2,14 +2,14 @@ import type { GradingId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import type { GradingRoom } from "../room/grading-room.ts";
-import type { Rooms } from "../room/rooms.ts";
+import type { GradingRoom } from "../test-room/grading-room.ts";
+import type { GradingRooms } from "../test-room/grading-rooms.ts";
 import { Hall } from "./hall.ts";
 import type { Neighbours } from "./neighbours.ts";
 
 /** The halls of this hub: who is on the line of each grading. */
 export class Halls {
-  readonly #rooms: Rooms;
+  readonly #rooms: GradingRooms;
   readonly #desk: FrontDesk;
   readonly #clock: Clock;
   readonly #news: StoreNews;
@@ -18,7 +18,7 @@ export class Halls {
   readonly #halls = new Map<GradingId, Hall>();
 
   constructor(
-    rooms: Rooms,
+    rooms: GradingRooms,
     desk: FrontDesk,
     clock: Clock,
     news = nobodyElse,

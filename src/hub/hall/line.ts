@@ -1,4 +1,5 @@
 import type { WebSocket } from "@fastify/websocket";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { sideSight } from "../../belt-test/scorebook/sight.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
@@ -11,9 +12,9 @@ import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { type Admitted, isOut } from "../door/front-desk.ts";
-import type { GradingRoom } from "../room/grading-room.ts";
 import type { Handed } from "../room/handed.ts";
 import type { ReadSoFar } from "../room/published.ts";
+import type { GradingRoom } from "../test-room/grading-room.ts";
 
 /** Catching up pauses while this much waits in the socket. */
 const PAUSE_BYTES = 256 * 1024;
@@ -29,7 +30,7 @@ export class Line {
   readonly #alsoIn = new Set<DeviceId>();
   readonly #socket: WebSocket;
   readonly #room: GradingRoom;
-  readonly #feed: Feed;
+  readonly #feed: Feed<Role>;
   #cursor: number;
   /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
   readonly #own = new Set<number>();

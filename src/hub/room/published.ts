@@ -1,12 +1,10 @@
-import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
-import type { Viewer } from "../../belt-test/scorebook/sight.ts";
+import type { AnyBook } from "../../book/any-book.ts";
 import { deviceOf } from "../../book/counts.ts";
 import type { CountId, DeviceId, GradingId } from "../../book/identity.ts";
+import type { Readers, ViewerAs } from "../../book/readers.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
-import { CoverageBoard } from "../../line/coverage-board.ts";
 import { Feed, feedId } from "../../line/feed.ts";
 import { Ledger } from "../../line/ledger.ts";
-import type { CoverageNews } from "../../line/protocol.ts";
 import { type Run, runsOf } from "../../line/runs.ts";
 
 /** How far a tablet says it has read, in which feed, and the link of the chain there. */
@@ -17,22 +15,24 @@ export interface ReadSoFar {
 }
 
 /** One book as it is on the disk, and what each viewer is sent of it. */
-export class Published {
+export class Published<Book extends AnyBook, Role extends string> {
+  readonly #readers: Readers<Book, Role>;
   readonly #grading: GradingId;
   readonly #hub: string;
-  readonly #ledger = new Ledger();
-  readonly #coverage = new CoverageBoard();
-  readonly #feeds = new Map<string, Feed>();
+  readonly #ledger: Ledger<Book>;
+  readonly #feeds = new Map<string, Feed<Role>>();
   /** The numbers on the disk, by device and count. */
   readonly #held = new Map<DeviceId, Map<CountId, number[]>>();
 
-  constructor(grading: GradingId, hub: string) {
+  constructor(grading: GradingId, hub: string, readers: Readers<Book, Role>) {
     this.#grading = grading;
     this.#hub = hub;
+    this.#readers = readers;
+    this.#ledger = new Ledger(readers);
   }
 
-  /** The next line. @returns what it changes of how far judges are */
-  add(stored: StoredEntry): CoverageNews {
+  /** The next line. */
+  add(stored: StoredEntry): void {
     const { device, n } = stored.entry;
     const owner = deviceOf(device);
     const counts = this.#held.get(owner) ?? new Map<CountId, number[]>();
@@ -42,10 +42,9 @@ export class Published {
     else counts.set(device, [n]);
     const step = this.#ledger.add(stored);
     for (const feed of this.#feeds.values()) feed.take(step);
-    return this.#coverage.note(this.#ledger.book, stored.entry);
   }
 
-  get book(): Scorebook {
+  get book(): Book {
     return this.#ledger.book;
   }
   *lines(): IterableIterator<StoredEntry> {
@@ -55,7 +54,7 @@ export class Published {
   get last(): StoredEntry | undefined {
     return this.#ledger.steps.at(-1)?.stored;
   }
-  /** The newest line at which no mark was closed: how long the book is then tells nobody how often a judge has tapped. */
+  /** The newest line at which nothing was closed: how long the book is then tells nobody how much was written under seal. */
   get lastUnsealed(): StoredEntry | undefined {
     return this.#ledger.lastUnsealed;
   }
@@ -68,21 +67,18 @@ export class Published {
     const held = this.#held.get(device) ?? new Map<CountId, number[]>();
     return new Map([...held].map(([count, numbers]) => [count, runsOf(numbers)]));
   }
-  coverage(): CoverageNews {
-    return this.#coverage.all();
-  }
 
-  feedId(viewer: Viewer): string {
+  feedId(viewer: ViewerAs<Role>): string {
     return feedId(this.#hub, this.#grading, viewer);
   }
-  feed(viewer: Viewer): Feed {
+  feed(viewer: ViewerAs<Role>): Feed<Role> {
     const id = this.feedId(viewer);
     let feed = this.#feeds.get(id);
-    if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
+    if (!feed) this.#feeds.set(id, (feed = new Feed(this.#readers, viewer, this.#ledger.steps)));
     return feed;
   }
   /** Whether a tablet has read this feed in a book that this hub has lost: further than it goes, or to another line. */
-  hasLost(viewer: Viewer, { feed, cursor, link }: ReadSoFar): boolean {
+  hasLost(viewer: ViewerAs<Role>, { feed, cursor, link }: ReadSoFar): boolean {
     if (feed !== this.feedId(viewer)) return false;
     const its = this.feed(viewer);
     return cursor > its.length || (link !== undefined && link !== its.linkAt(cursor));

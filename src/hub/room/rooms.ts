@@ -1,41 +1,31 @@
 import type { GradingId } from "../../book/identity.ts";
-import { platformClock } from "../../ports/clock.ts";
-import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { type Clock, platformClock } from "../../ports/clock.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
-import { GradingRoom, type RoomSettings } from "./grading-room.ts";
 
 /** Where others write to the store, every open book is looked at so often, whatever was told of it. Milliseconds. */
 const LOOK_EVERY_MS = 2_000;
 
-/** The gradings open at this hub, each read from the store when first asked for, and read on when another hub wrote. */
-export class Rooms {
-  readonly #store: ScorebookStore;
-  readonly #hub: string;
-  readonly #settings: RoomSettings;
-  readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
+/** What is asked of an open book here. */
+interface OpenRoom {
+  /** The last line's place. */
+  readonly upTo: number;
+  refresh(): Promise<void>;
+  flush(): Promise<void>;
+  close(): void;
+}
+
+/** The books open at this hub, each read from the store when first asked for, and read on when another hub wrote. */
+export class Rooms<Room extends OpenRoom> {
+  readonly #open: (grading: GradingId) => Promise<Room>;
+  readonly #rooms = new Map<GradingId, Promise<Room>>();
   readonly #stops: (() => void)[] = [];
   #isLooking = false;
 
   constructor(
-    store: ScorebookStore,
-    hub: string,
-    { news = nobodyElse, lostPlans, ...settings }: RoomSettings & { news?: StoreNews } = {},
+    open: (grading: GradingId) => Promise<Room>,
+    { news, clock = platformClock }: { news: StoreNews; clock?: Clock | undefined },
   ) {
-    this.#store = store;
-    this.#hub = hub;
-    this.#settings = {
-      ...settings,
-      onWrote: (grading, upTo) => news.tell({ of: "entries", grading, upTo }),
-      ...(lostPlans && {
-        lostPlans: {
-          ...lostPlans,
-          async note(grading, isLost) {
-            await lostPlans.note(grading, isLost);
-            news.tell({ of: "plan", grading });
-          },
-        },
-      }),
-    };
+    this.#open = open;
     if (news === nobodyElse) return;
     this.#stops.push(
       news.onNews((one) => {
@@ -43,13 +33,13 @@ export class Rooms {
         if (one.of === "plan") void this.#readOn(one.grading, Number.POSITIVE_INFINITY);
       }),
       news.onHearing((isHearing) => isHearing && void this.#readAllOn()),
-      (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => void this.#readAllOn()),
+      clock.every(LOOK_EVERY_MS, () => void this.#readAllOn()),
     );
   }
-  room(grading: GradingId): Promise<GradingRoom> {
+  room(grading: GradingId): Promise<Room> {
     let room = this.#rooms.get(grading);
     if (!room) {
-      room = GradingRoom.open(grading, this.#store, this.#hub, this.#settings);
+      room = this.#open(grading);
       this.#rooms.set(grading, room);
       // A store that was away for a moment is asked again the next time.
       room.catch(() => this.#rooms.delete(grading));

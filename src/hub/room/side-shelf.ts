@@ -1,19 +1,22 @@
-import { namesIn } from "../../belt-test/scorebook/name-in.ts";
-import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
-import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
-import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { GradingId, SideRecordId, TextRef } from "../../book/identity.ts";
 import { type SideRecord, sizeFaultOfSide } from "../../book/side-record.ts";
+import type { AroundEntry, SideRules } from "../../book/side-rules.ts";
 import { isOfVouchingForm } from "../../book/vouched-id.ts";
 import { sideDigest } from "../../line/make-side-record.ts";
 import { isUnsound, SideCheck } from "../../line/side-check.ts";
 
-/** The names and texts of an open test. One that is not what its entry refers to is kept and shown to nobody. */
+/** The names and texts of an open book. One that is not what its entry refers to is kept and shown to nobody. */
 export class SideShelf {
   readonly #records = new Map<SideRecordId, SideRecord>();
-  readonly #check = new SideCheck();
+  readonly #rules: SideRules;
+  readonly #check: SideCheck;
+
+  constructor(rules: SideRules) {
+    this.#rules = rules;
+    this.#check = new SideCheck(rules);
+  }
 
   note(entry: AnyEntry): void {
     this.#check.note(entry);
@@ -37,7 +40,9 @@ export class SideShelf {
 
   /** What the records call, or called, somebody; none where they name nobody. */
   namesOf(about: string): string[] {
-    return namesIn([...this.#records.values()].filter((record) => record.about === about));
+    return this.#rules.namesIn(
+      [...this.#records.values()].filter((record) => record.about === about),
+    );
   }
   /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */
   forget(erased: ReadonlySet<string>): Map<string, SideRecordId[]> {
@@ -54,25 +59,29 @@ export class SideShelf {
   }
 }
 
+/** How an entry is asked for what it refers to. */
+interface Asked {
+  rules: SideRules;
+  around: AroundEntry;
+  /** The record is on the disk already. */
+  isHeld: boolean;
+  /** Of an id that vouches for nothing another record may be kept already, or be brought first. */
+  mustVouch: boolean;
+}
+
 /** Why an entry is not taken with this record as what it refers to; null where it is. */
 export function refusalOfSide(
   entry: AnyEntry,
   ref: TextRef,
   side: SideRecord | undefined,
-  book: Scorebook,
-  isHeld: boolean,
+  { rules, around, isHeld, mustVouch }: Asked,
 ): Fault | null {
-  // Of an id that vouches for nothing another record may be kept already, or be brought first. What somebody says of a stop is kept even so.
-  if (book.plan.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
+  if (mustVouch && !isOfVouchingForm(ref.id))
     return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
   const fat = side && !isHeld && sizeFaultOfSide(side);
   if (fat) return fat;
   const filed = side && { ...side, digest: sideDigest(side) };
-  const around = {
-    isSeated: (person: string) => book.plan.seats.some((seat) => seat.person === person),
-    entry: (id: AnyEntry["id"]) => book.entry(id),
-  };
-  const why = filed ? sideFault(entry, ref, filed, around) : "digest";
+  const why = filed ? rules.faultOf(entry, ref, filed, around) : "digest";
   if (why === null) return null;
   const code = why === "digest" ? "SIDE_RECORD_MISSING" : "SIDE_RECORD_MISFILED";
   return { code, with: { id: ref.id } };

@@ -11,8 +11,8 @@ import { type BringBack, receiveCopy } from "../copies/brought-back.ts";
 import { copiesAhead } from "../copies/copy-ahead.ts";
 import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
-import { testWithClosedMarks } from "../room/closed-marks.ts";
-import type { Rooms } from "../room/rooms.ts";
+import { testWithClosedMarks } from "../test-room/closed-marks.ts";
+import type { GradingRooms } from "../test-room/grading-rooms.ts";
 
 /** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */
 export function backupsRoutes(
@@ -21,7 +21,7 @@ export function backupsRoutes(
     store,
     rooms,
     bringBack,
-  }: { store: ScorebookStore; rooms: Rooms; bringBack: BringBack | undefined },
+  }: { store: ScorebookStore; rooms: GradingRooms; bringBack: BringBack | undefined },
 ): FastifyPluginAsync {
   return async (hub) => {
     // Not read before somebody has looked who sends it.

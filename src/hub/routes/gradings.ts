@@ -6,7 +6,7 @@ import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
-import { TitlePages } from "../room/title-pages.ts";
+import { TitlePages } from "../test-room/title-pages.ts";
 
 /** The chief's doors: claiming the hub, making gradings, the join code of each. */
 export function gradingsRoutes(

@@ -4,7 +4,7 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { atDoor } from "../door/at-door.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { heldGradings } from "../door/held-gradings.ts";
-import { TitlePages } from "../room/title-pages.ts";
+import { TitlePages } from "../test-room/title-pages.ts";
 
 /**
  * GET /health: that the hub is alive, and how much it holds; no names. Asked by anybody, so entries are counted of closed tests alone:

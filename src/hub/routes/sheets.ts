@@ -9,7 +9,7 @@ import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { SheetLinks } from "../door/sheet-links.ts";
 import { type TryLimit, withLimit } from "../door/try-limit.ts";
-import type { Rooms } from "../room/rooms.ts";
+import type { GradingRooms } from "../test-room/grading-rooms.ts";
 import { shippedLibrary } from "./shipped-library.ts";
 
 /**
@@ -17,7 +17,7 @@ import { shippedLibrary } from "./shipped-library.ts";
  * The token comes as a Bearer header, since addresses are written down by everything they pass: the page has it behind its #.
  */
 export function sheetsRoutes(
-  rooms: Rooms,
+  rooms: GradingRooms,
   links: SheetLinks,
   settings: { addresses: () => string[]; reads: TryLimit },
 ): FastifyPluginAsync {

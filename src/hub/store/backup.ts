@@ -19,6 +19,7 @@ import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { withStoreFaults } from "./store-faults.ts";
+import type { StoredBooks } from "./stored-books.ts";
 
 /**
  * Copies a hub's whole database, as it is at this moment, into a new file; the hub may be at work meanwhile.
@@ -53,7 +54,7 @@ function dropPart(part: string): void {
  * The copy is on the disk when this resolves, or not there at all.
  * @throws FaultError STORE_LOST or STORE_FULL, with the path; and what reading throws.
  */
-export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
+export async function backUpRows(rows: StoreRows, copy: string, books: StoredBooks): Promise<void> {
   const part = `${copy}.part`;
   withStoreFaults(copy, () => rmSync(part, { force: true }));
   try {
@@ -62,8 +63,8 @@ export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
       // Nobody reads it before it is whole, and then it is brought to the disk at once.
       database.pragma("journal_mode = OFF");
       database.pragma("synchronous = OFF");
-      sqliteScorebook(database, copy);
-      sqliteDoorTables(database, copy);
+      sqliteScorebook(database, copy, books);
+      sqliteDoorTables(database, copy, books);
       await fill(database, rows, copy);
       withStoreFaults(copy, () => sayItIsACopy(database));
     } finally {
@@ -99,12 +100,13 @@ async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promi
 export async function restore(
   copy: string,
   path: string,
+  books: StoredBooks,
   makeRoom: () => void = () => undefined,
 ): Promise<void> {
   const brought = broughtFor(path);
   const rows = sqliteRows(copy);
   try {
-    await backUpRows(rows, brought);
+    await backUpRows(rows, brought, books);
   } catch (error) {
     const { code = "" } = error as { code?: string };
     if (!/^SQLITE_(CONSTRAINT|MISMATCH|ERROR)/.test(code)) throw error;

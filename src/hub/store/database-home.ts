@@ -12,17 +12,27 @@ import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
 import { forbidden } from "./postgres-sweeper.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import type { FailedStore, HubStore, OpenSettings, OpenStore, StoreHome } from "./store-home.ts";
+import type { StoredBooks } from "./stored-books.ts";
 
-const tables = [...scorebookTables, ...doorTables];
-const openOwnPostgres = (address: string, made: readonly string[]): Promise<PostgresDatabase> =>
-  openPostgres(address, made, (database) => mustBeOwn(database, namesOf(tables)));
+const tablesOf = (books: StoredBooks): string[] => [...scorebookTables(books), ...doorTables];
+const openOwnPostgres = (
+  address: string,
+  books: StoredBooks,
+  { makes = true } = {},
+): Promise<PostgresDatabase> => {
+  const tables = tablesOf(books);
+  return openPostgres(address, makes ? tables : [], (database) =>
+    mustBeOwn(database, namesOf(tables)),
+  );
+};
+
 /** A database that several hubs share; what is noted beside it lies in the folder. */
-export function databaseHome(dataFolder: string, address: string): StoreHome {
+export function databaseHome(dataFolder: string, address: string, books: StoredBooks): StoreHome {
   const { store, password } = withoutPassword(address);
   const forCommand: StoreHome["forCommand"] = async ({ makes = false }) => {
-    const database = await openOwnPostgres(address, makes ? tables : []);
+    const database = await openOwnPostgres(address, books, { makes });
     try {
-      if (makes || (await areThere(database, tables))) return openShared(database);
+      if (makes || (await areThere(database, tablesOf(books)))) return openShared(database, books);
     } catch (error) {
       await database.close();
       throw error;
@@ -34,7 +44,7 @@ export function databaseHome(dataFolder: string, address: string): StoreHome {
     dataFolder,
     isShared: true,
     shown: shownAddress(address),
-    forHub: (settings) => openForHub(dataFolder, address, settings),
+    forHub: (settings) => openForHub(dataFolder, address, books, settings),
     forCommand,
     hold: () => () => undefined,
     isTaken: () => false,
@@ -43,7 +53,7 @@ export function databaseHome(dataFolder: string, address: string): StoreHome {
       if (!opened) return false;
       try {
         const rows = await opened.rows();
-        await backUpRows(rows, file).finally(() => rows.close());
+        await backUpRows(rows, file, books).finally(() => rows.close());
         return true;
       } finally {
         await opened.close();
@@ -52,7 +62,7 @@ export function databaseHome(dataFolder: string, address: string): StoreHome {
     async takeCopy(copy) {
       const rows = sqliteRows(copy);
       try {
-        return (await fillShared(address, rows)) ? { aside: null } : "taken";
+        return (await fillShared(address, books, rows)) ? { aside: null } : "taken";
       } finally {
         await rows.close();
       }
@@ -70,15 +80,16 @@ export function databaseHome(dataFolder: string, address: string): StoreHome {
 async function openForHub(
   dataFolder: string,
   address: string,
+  books: StoredBooks,
   { sweepEveryMs, onWaiting }: OpenSettings = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
-  const database = await openOwnPostgres(address, tables);
+  const database = await openOwnPostgres(address, books);
   let fail: (failed: FailedStore) => void = () => undefined;
   const failed = new Promise<FailedStore>((resolve) => {
     fail = resolve;
   });
-  const shared = openShared(database, (fault) => fail({ fault, saved: undefined }));
+  const shared = openShared(database, books, (fault) => fail({ fault, saved: undefined }));
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
   database.sweeper.watch(sweepEveryMs, () => onWaiting?.(forbidden(database.name)));
   try {
@@ -106,8 +117,12 @@ async function openForHub(
  * @returns false where it holds something, if only a hub's keys.
  * @throws FaultError STORE_UNREACHABLE
  */
-export async function fillShared(address: string, rows: StoreRows): Promise<boolean> {
-  const database = await openOwnPostgres(address, tables);
+export async function fillShared(
+  address: string,
+  books: StoredBooks,
+  rows: StoreRows,
+): Promise<boolean> {
+  const database = await openOwnPostgres(address, books);
   try {
     return await fillPostgres(database, rows);
   } finally {
@@ -115,12 +130,16 @@ export async function fillShared(address: string, rows: StoreRows): Promise<bool
   }
 }
 
-const openShared = (database: PostgresDatabase, onFailed?: (fault: Fault) => void): OpenStore => ({
+const openShared = (
+  database: PostgresDatabase,
+  books: StoredBooks,
+  onFailed?: (fault: Fault) => void,
+): OpenStore => ({
   name: "postgres",
   isShared: true,
   place: database.name,
-  store: postgresScorebook(database, onFailed),
-  door: postgresDoorTables(database),
+  store: postgresScorebook(database, books, onFailed),
+  door: postgresDoorTables(database, books),
   rows: () => postgresRows(database),
   sweep: () => database.sweeper.now(),
   close: () => database.close(),

@@ -1,6 +1,5 @@
-import * as z from "zod/mini";
-import { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
+import type { StoredBooks } from "./stored-books.ts";
 
 /** A device's row in the order of the table's columns, the same in both databases. */
 export const deviceValues = (row: DeviceRow) => [
@@ -17,10 +16,9 @@ export const deviceValues = (row: DeviceRow) => [
 ];
 
 /** Roles as they were written; of a row that cannot be read nobody has any. */
-export function rolesIn(text: string): Role[] {
+export function rolesIn(text: string, books: StoredBooks): DeviceRow["roles"] {
   try {
-    const read = z.array(Role).safeParse(JSON.parse(text));
-    return read.success ? read.data : [];
+    return books.rolesIn(JSON.parse(text));
   } catch {
     return [];
   }

@@ -36,6 +36,7 @@ import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { mustNotBeGone } from "./stands-log.ts";
 import { mustLeadSomewhere, storeFile, storePlaceIn } from "./store-file.ts";
 import type { FailedStore, HubStore, OpenSettings, OpenStore, StoreHome } from "./store-home.ts";
+import type { StoredBooks } from "./stored-books.ts";
 import { tryDatabase } from "./try-database.ts";
 import { HELD_UP_MS, whenFree } from "./when-free.ts";
 
@@ -43,19 +44,19 @@ import { HELD_UP_MS, whenFree } from "./when-free.ts";
 const LONG_LOG_BYTES = 4 * 1024 * 1024;
 
 /** A folder with a store of its own. */
-export function folderHome(dataFolder: string): StoreHome {
+export function folderHome(dataFolder: string, books: StoredBooks): StoreHome {
   return {
     dataFolder,
     isShared: false,
     shown: dataFolder,
     async forHub({ onWaiting } = {}) {
       makeFolder(dataFolder);
-      return openOwnFolder(dataFolder, onWaiting);
+      return openOwnFolder(dataFolder, books, onWaiting);
     },
     async forCommand({ alone = false, makes = false }) {
       if (makes) makeFolder(dataFolder);
       else if (!existsSync(storeFile(dataFolder))) return undefined;
-      return openFolder(dataFolder, alone);
+      return openFolder(dataFolder, books, alone);
     },
     hold: () => holdFolder(dirname(storeFile(dataFolder))),
     isTaken: () => existsSync(storeFile(dataFolder)),
@@ -67,7 +68,7 @@ export function folderHome(dataFolder: string): StoreHome {
     async takeCopy(copy) {
       const path = storeFile(dataFolder);
       let aside: string | null = null;
-      await restore(copy, path, () => {
+      await restore(copy, path, books, () => {
         // Also where an earlier try was cut off between two names.
         aside = existsSync(path) ? setAside(path) : (finishSettingAside(path) ?? null);
       });
@@ -80,7 +81,11 @@ export function folderHome(dataFolder: string): StoreHome {
 }
 
 /** A folder for a hub: tried in another process first, and marked as open until it is closed. */
-function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"]): HubStore {
+function openOwnFolder(
+  dataFolder: string,
+  books: StoredBooks,
+  onWaiting: OpenSettings["onWaiting"],
+): HubStore {
   const path = storeFile(dataFolder);
   let before = leftOpen(path);
   let why: Fault | undefined;
@@ -88,7 +93,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   const failed = new Promise<FailedStore>((resolve) => {
     fail = resolve;
   });
-  const opened = openFolder(dataFolder, true, {
+  const opened = openFolder(dataFolder, books, true, {
     before() {
       mustBeItsLog(path);
       // The hub is waited for: it goes on with what can be read.
@@ -166,6 +171,7 @@ const byCommand = (file: string, isHeld: boolean): Watched => ({
 
 function openFolder(
   dataFolder: string,
+  books: StoredBooks,
   alone: boolean,
   watched = byCommand(storeFile(dataFolder), alone),
 ): OpenStore & { leave(): Promise<void>; shorten(): void; file: SameFile } {
@@ -186,8 +192,8 @@ function openFolder(
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
     const watch = new SameFile(file, storePlaceIn(dataFolder));
-    const store = sqliteScorebook(database, file, onFailed, sweeper, watch, free);
-    const door = sqliteDoorTables(database, file, sweeper, free);
+    const store = sqliteScorebook(database, file, books, onFailed, sweeper, watch, free);
+    const door = sqliteDoorTables(database, file, books, sweeper, free);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
     if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
     return {

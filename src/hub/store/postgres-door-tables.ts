@@ -3,6 +3,7 @@ import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/do
 import { deviceValues, rolesIn } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 import { unsweptTable } from "./postgres-sweeper.ts";
+import type { StoredBooks } from "./stored-books.ts";
 
 export const doorTables = [
   `CREATE TABLE IF NOT EXISTS settings (name text COLLATE "C" PRIMARY KEY, value text NOT NULL)`,
@@ -37,15 +38,19 @@ interface Raw extends Omit<DeviceRow, "roles" | "tokenHash" | "sinceMs"> {
   token_hash: string;
   since_ms: number;
 }
-const asRow = ({ roles, token_hash: tokenHash, since_ms: sinceMs, ...row }: Raw): DeviceRow => ({
+const rowAs = (
+  { roles, token_hash: tokenHash, since_ms: sinceMs, ...row }: Raw,
+  books: StoredBooks,
+): DeviceRow => ({
   ...row,
-  roles: rolesIn(roles),
+  roles: rolesIn(roles, books),
   tokenHash,
   sinceMs,
 });
 
 /** The door of several hubs with one PostgreSQL database: what one lets in or sends out is so at all of them at once. */
-export function postgresDoorTables(database: PostgresDatabase): DoorTables {
+export function postgresDoorTables(database: PostgresDatabase, books: StoredBooks): DoorTables {
+  const asRow = (raw: Raw) => rowAs(raw, books);
   const rows = <Row extends object>(text: string, given: unknown[] = []): Promise<Row[]> =>
     database.guarded(async () => (await database.pool.query<Row>(text, given)).rows);
   const changes = (text: string, given: unknown[]): Promise<number> =>

@@ -1,6 +1,5 @@
 import { randomBytes } from "node:crypto";
 import type pg from "pg";
-import { titleKinds } from "../../belt-test/scorebook/title-page.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { EntryId, GradingId } from "../../book/identity.ts";
@@ -12,17 +11,19 @@ import type { PostgresDatabase } from "./postgres-database.ts";
 import { forbidden, unsweptTable } from "./postgres-sweeper.ts";
 import { aboutIn, readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
+import type { StoredBooks } from "./stored-books.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
-/** Of all books the entries that a list of tests is made of (title-page.ts). */
 const isErasedLine = `strpos(body, '"kind":"erased"') > 0`;
-const isTitleLine = titleKinds.map((kind) => `strpos(body, '"kind":"${kind}"') > 0`).join(" OR ");
+/** Of all books the entries that a list of them is made of. */
+const isTitleLine = ({ titleKinds }: StoredBooks): string =>
+  titleKinds.map((kind) => `strpos(body, '"kind":"${kind}"') > 0`).join(" OR ");
 
 /**
  * Entries are written once; only `sides` may be erased. A body is text, byte for byte what its digest was made of: jsonb would reorder it.
  * Places are numbered in each grading by itself, under that grading's lock, so that they have no gap and appear in their order.
  */
-export const scorebookTables = [
+export const scorebookTables = (books: StoredBooks): string[] => [
   `CREATE TABLE IF NOT EXISTS entries (
     grading text COLLATE "C" NOT NULL,
     seq integer NOT NULL,
@@ -50,7 +51,7 @@ export const scorebookTables = [
     record text NOT NULL,
     PRIMARY KEY (grading, id)
   )`,
-  `CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine}`,
+  `CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine(books)}`,
   `CREATE INDEX IF NOT EXISTS erased_lines ON entries (grading, seq) WHERE ${isErasedLine}`,
   // What is known of a column's usual values is kept beside the table, and would keep names.
   "ALTER TABLE sides ALTER COLUMN record SET STATISTICS 0",
@@ -136,6 +137,7 @@ interface Row extends StoredEntry {
  */
 export function postgresScorebook(
   database: PostgresDatabase,
+  books: StoredBooks,
   onFailed: (fault: Fault) => void = () => undefined,
 ): ScorebookStore {
   /** Where each book ended when this process last looked. It may have gone on since; it never went back. */
@@ -284,7 +286,7 @@ export function postgresScorebook(
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
         return rows;
       }),
-    titleLines: () => linesThat(isTitleLine),
+    titleLines: () => linesThat(isTitleLine(books)),
     erasedLines: async () =>
       (await linesThat(isErasedLine)).filter(({ kind }) => kind === "erased"),
     close: () => database.close(),

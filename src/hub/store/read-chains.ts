@@ -1,5 +1,6 @@
 import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
+import type { SideRules } from "../../book/side-rules.ts";
 import { isUnsound, SideCheck, type SideFinding } from "../../line/side-check.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
 import { readSide } from "./read-side.ts";
@@ -27,15 +28,16 @@ interface Asked {
   erased?: ((grading: GradingId) => Iterable<string>) | undefined;
 }
 
-/** Every grading's chain in a store, or that of one, checked row by row, with the names and texts beside it. */
+/** Every grading's chain in a store, or that of one, checked row by row, with the names and texts beside it. @param rules  what its entries say of those */
 export async function readChains(
   rows: StoreRows,
+  rules: SideRules,
   { noted, grading: only, erased = () => [] }: Asked = {},
 ): Promise<ReadChain[]> {
   const sides = new Map<GradingId, SideCheck>();
   for await (const some of rows.of("sides", only))
     for (const { grading, id, record } of some) {
-      const check = sides.get(grading as GradingId) ?? new SideCheck();
+      const check = sides.get(grading as GradingId) ?? new SideCheck(rules);
       sides.set(grading as GradingId, check);
       check.take(readSide(grading as GradingId, String(id), String(record)));
     }
@@ -53,7 +55,7 @@ export async function readChains(
     for (const row of some as unknown as (ChainRow & { grading: GradingId })[]) {
       if (now?.grading !== row.grading) {
         finish();
-        const check = sides.get(row.grading) ?? new SideCheck();
+        const check = sides.get(row.grading) ?? new SideCheck(rules);
         now = { grading: row.grading, chain: new ChainCheck(noted), sides: check };
       }
       now.chain.take(row);
@@ -77,10 +79,14 @@ export async function readChains(
  * The same of a database file, or of a copy; also beside a running hub.
  * @throws FaultError STORE_DAMAGED, STORE_LOST, with the file's path
  */
-export async function readChainsIn(path: string, asked: Asked = {}): Promise<ReadChain[]> {
+export async function readChainsIn(
+  path: string,
+  rules: SideRules,
+  asked: Asked = {},
+): Promise<ReadChain[]> {
   const rows = sqliteRows(path);
   try {
-    return await readChains(rows, asked);
+    return await readChains(rows, rules, asked);
   } finally {
     await rows.close();
   }

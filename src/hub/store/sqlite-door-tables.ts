@@ -7,6 +7,7 @@ import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { doorTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { withStoreFaults } from "./store-faults.ts";
+import type { StoredBooks } from "./stored-books.ts";
 import { inTransaction } from "./transaction.ts";
 import { whenFree } from "./when-free.ts";
 
@@ -14,11 +15,11 @@ const columns = `${asBytes(["grading", "device", "name", "wants", "state", "pers
   CAST(token_hash AS BLOB) AS tokenHash, since_ms AS sinceMs`;
 const gradingColumns = `${asBytes(["grading", "code"])}, CAST(made_by AS BLOB) AS madeBy`;
 type Raw = Omit<DeviceRow, "roles"> & { roles: string };
-const asRow = (raw: unknown): DeviceRow | undefined => {
+const rowAs = (raw: unknown, books: StoredBooks): DeviceRow | undefined => {
   if (!raw) return undefined;
   const { grading, device, name, wants, state, person, roles, tokenHash, address, sinceMs } =
     asText<Raw>(raw);
-  const read = rolesIn(roles);
+  const read = rolesIn(roles, books);
   return { grading, device, name, wants, state, person, roles: read, tokenHash, address, sinceMs };
 };
 /** The driver puts something of its own into a row; nobody else should see it. */
@@ -37,10 +38,12 @@ const KEEP_DEVICE = `INSERT INTO devices (grading, device, name, wants, state, p
 export function sqliteDoorTables(
   database: HubDatabase,
   path: string,
+  books: StoredBooks,
   sweeper = new SqliteSweeper(database, path),
   free = whenFree(path),
 ): DoorTables {
-  withStoreFaults(path, () => makeOwn(database, path, doorTables));
+  const asRow = (raw: unknown) => rowAs(raw, books);
+  withStoreFaults(path, () => makeOwn(database, path, books, doorTables));
   const sql = {
     setting: database.prepare(`SELECT ${asBytes(["value"])} FROM settings WHERE name = ?`),
     settings: database.prepare(

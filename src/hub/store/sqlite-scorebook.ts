@@ -15,6 +15,7 @@ import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { isErasedLine, isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { withStoreFaults } from "./store-faults.ts";
+import type { StoredBooks } from "./stored-books.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
 import { whenFree } from "./when-free.ts";
@@ -26,8 +27,8 @@ const unreadable = (file: string): Fault => ({
 });
 
 /** The hub's scorebooks in one SQLite file. */
-export function openSqliteScorebook(path: string): ScorebookStore {
-  return sqliteScorebook(openDatabase(path), path);
+export function openSqliteScorebook(path: string, books: StoredBooks): ScorebookStore {
+  return sqliteScorebook(openDatabase(path), path, books);
 }
 
 /**
@@ -37,12 +38,13 @@ export function openSqliteScorebook(path: string): ScorebookStore {
 export function sqliteScorebook(
   database: HubDatabase,
   path: string,
+  books: StoredBooks,
   onFailed: (fault: Fault) => void = () => undefined,
   sweeper = new SqliteSweeper(database, path),
   file = new SameFile(path),
   free = whenFree(path),
 ): ScorebookStore {
-  withStoreFaults(path, () => makeOwn(database, path, scorebookTables));
+  withStoreFaults(path, () => makeOwn(database, path, books, scorebookTables(books)));
   const head = database.prepare(
     `SELECT seq, ${asBytes(["chain"])} FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1`,
   );
@@ -64,7 +66,7 @@ export function sqliteScorebook(
       `SELECT ${asBytes(["body", "salt", "digest"])} FROM entries INDEXED BY ${index}
         WHERE ${which} ORDER BY entries.grading, entries.seq`,
     );
-  const titles = linesIn("title_lines", isTitleLine);
+  const titles = linesIn("title_lines", isTitleLine(books));
   const erasedLines = linesIn("erased_lines", isErasedLine);
   const linkOf = database.prepare(
     `SELECT ${asBytes(["chain"])} FROM entries WHERE grading = ? AND seq = ?`,

@@ -1,13 +1,14 @@
-import { titleKinds } from "../../belt-test/scorebook/title-page.ts";
+import type { StoredBooks } from "./stored-books.ts";
 
-/** Of all books the entries that a list of tests is made of (title-page.ts): kept by the database, also for a store from before. */
-export const isTitleLine = titleKinds.map((kind) => `instr(body, '"kind":"${kind}"')`).join(" OR ");
+/** Of all books the entries that a list of them is made of. */
+export const isTitleLine = ({ titleKinds }: StoredBooks): string =>
+  titleKinds.map((kind) => `instr(body, '"kind":"${kind}"')`).join(" OR ");
 
 /** Of all books who was erased: what a hub was kept from doing is done by the next, also in a test that nobody opens. */
 export const isErasedLine = `instr(body, '"kind":"erased"')`;
 
 /** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
-export const scorebookTables = `
+export const scorebookTables = (books: StoredBooks): string => `
   CREATE TABLE IF NOT EXISTS entries (
     grading TEXT NOT NULL,
     seq INTEGER NOT NULL,
@@ -26,7 +27,7 @@ export const scorebookTables = `
     BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
   CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
     BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END;
-  CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine};
+  CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine(books)};
   CREATE INDEX IF NOT EXISTS erased_lines ON entries (grading, seq) WHERE ${isErasedLine};
   CREATE TABLE IF NOT EXISTS sides (
     grading TEXT NOT NULL,

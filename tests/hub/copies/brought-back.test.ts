@@ -18,6 +18,7 @@ import { backUp } from "../../../src/hub/store/backup.ts";
 import { openForCommand } from "../../../src/hub/store/open-store.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../../src/hub/store/store-file.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -29,12 +30,12 @@ const { plan } = aTestDay();
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), "evenhand-brought-back-"));
   const there = mkdtempSync(join(tmpdir(), "evenhand-there-"));
-  const store = openSqliteScorebook(join(there, "hub.sqlite"));
+  const store = openSqliteScorebook(join(there, "hub.sqlite"), testBooks);
   await store.append(aGradingId, plan);
   await store.close();
   backUp(join(there, "hub.sqlite"), join(there, "copy.sqlite"));
   copy = readFileSync(join(there, "copy.sqlite"));
-  const opened = await openForCommand({ dataFolder: there }, { makes: true });
+  const opened = await openForCommand({ dataFolder: there }, testBooks, { makes: true });
   await opened?.store.append(aGradingId, plan);
   if (opened) await FrontDesk.open(opened.door, Date.now);
   await opened?.close();

@@ -7,6 +7,7 @@ import { diskHere } from "../../../src/hub/copies/copies-disk.ts";
 import { copiesAhead } from "../../../src/hub/copies/copy-ahead.ts";
 import { isDamage } from "../../../src/hub/copies/damaged-copy.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
@@ -20,7 +21,7 @@ describe("whether a copy holds more than the store", () => {
       (name) => join(folder, `${name}.sqlite`),
     ) as [string, string, string, string, string];
     const pen = aPen("judge-1");
-    const book = openSqliteScorebook(more);
+    const book = openSqliteScorebook(more, testBooks);
     await book.append(aGradingId, [aMark(pen), aMark(pen)]);
     await book.close();
     writeFileSync(empty, "");
@@ -46,7 +47,7 @@ describe("whether a copy holds more than the store", () => {
     const more = join(folder, "further.sqlite");
     const pen = aPen("judge-1");
     const marks = [aMark(pen), aMark(pen), aMark(pen)];
-    const book = openSqliteScorebook(more);
+    const book = openSqliteScorebook(more, testBooks);
     await book.append(aGradingId, marks);
     await book.close();
     const store = openMemoryScorebook();

@@ -8,13 +8,14 @@ import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { HeadSigner, signerOf } from "../../../src/hub/seals/head-signer.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../../src/hub/store/chain.ts";
 import { openStore } from "../../../src/hub/store/open-store.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aScorebookFile } from "../../command-line/a-scorebook-file.ts";
 import { aFolder } from "../../command-line/run.ts";
 
 /** A small test as a hub with a key exports it. */
 async function aSignedFile() {
   const { file } = aScorebookFile();
-  const opened = await openStore(aFolder(), undefined);
+  const opened = await openStore(aFolder(), undefined, testBooks);
   await FrontDesk.open(opened.door, Date.now);
   await opened.store.append(file.grading, file.entries, file.sides);
   const copy = await hubsCopy(opened, file.grading);

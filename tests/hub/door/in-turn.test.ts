@@ -6,6 +6,7 @@ import { buildHub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { InTurn } from "../../../src/hub/door/in-turn.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 let ends: (() => unknown)[] = [];
@@ -99,7 +100,7 @@ it("[H177] goes on with a connection that gave up waiting, and with the others b
 
 it("[H177] a hub does so: whoever floods it over one connection is cut off", async () => {
   const database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   const hub = await buildHub({
     ...{ store: openMemoryScorebook(), storeName: "memory", version: "0", desk },
   });

@@ -7,6 +7,7 @@ import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { SheetLinks } from "../../../src/hub/door/sheet-links.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
@@ -30,7 +31,7 @@ beforeEach(async () => {
   nowMs = Date.UTC(2026, 5, 6, 12);
   store = openMemoryScorebook();
   database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), () => nowMs);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), () => nowMs);
   hub = await buildHub({
     store,
     storeName: "memory",
@@ -143,7 +144,7 @@ describe("a link for a family", () => {
   });
 
   it("[H199] one that is damaged where it is kept costs no other: they are listed, made, opened and taken back", async () => {
-    const tables = sqliteDoorTables(database, ":memory:");
+    const tables = sqliteDoorTables(database, ":memory:", testBooks);
     await tables.keepSetting("sheet-link/damaged", '{"grading":"gr');
     await tables.keepSetting("sheet-link/of-another-shape", '{"grading":7}');
     const links = new SheetLinks(tables, () => nowMs);

@@ -8,6 +8,7 @@ import { buildHub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import type { ErasedLog } from "../../../src/hub/store/erased-log.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { ATablet } from "../../builders/a-tablet.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -22,7 +23,7 @@ it("[H158] tells the chief on the line, and the terminal, that an erasing waits,
   const told: Fault[] = [];
   const store = openMemoryScorebook();
   const database = new Database(":memory:");
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), Date.now);
   const hub = await buildHub({
     ...{ store, storeName: "memory", version: "0", desk },
     erasedLog: log as unknown as ErasedLog,

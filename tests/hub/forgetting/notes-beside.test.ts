@@ -9,6 +9,7 @@ import { forgetAgain, openTakenAway } from "../../../src/hub/forgetting/forget-a
 import { forgetAtDoor } from "../../../src/hub/forgetting/forget-at-door.ts";
 import { notedDoor } from "../../../src/hub/forgetting/noted-door.ts";
 import { openForCommand } from "../../../src/hub/store/open-store.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { nobodyElse } from "../../../src/ports/store-news.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
@@ -22,7 +23,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 /** A hub with one test, at whose door somebody may knock. */
 async function aDoor() {
-  const opened = await openForCommand({ dataFolder: folder }, { makes: true });
+  const opened = await openForCommand({ dataFolder: folder }, testBooks, { makes: true });
   if (!opened) throw new Error("there is no store");
   const notes = openTakenAway(folder);
   const desk = await FrontDesk.open(opened.door, Date.now, nobodyElse, notedDoor(notes, Date.now));

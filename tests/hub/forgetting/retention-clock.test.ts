@@ -5,6 +5,7 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { testSides } from "../../../src/belt-test/scorebook/test-sides.ts";
 import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
@@ -13,6 +14,7 @@ import { type ErasedLog, openErasedLog } from "../../../src/hub/store/erased-log
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
@@ -64,10 +66,10 @@ let stop: () => void;
 beforeEach(async () => {
   clock = new TurnedClock();
   folder = mkdtempSync(join(tmpdir(), "evenhand-retention-"));
-  store = openSqliteScorebook(join(folder, "evenhand.sqlite"));
+  store = openSqliteScorebook(join(folder, "evenhand.sqlite"), testBooks);
   database = new Database(":memory:");
   log = openErasedLog(folder);
-  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), clock.nowMs);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:", testBooks), clock.nowMs);
   hub = await buildHub({ store, storeName: "sqlite", version: "0", desk, clock, erasedLog: log });
   token = (await desk.makeChief("laptop" as DeviceId)).token;
   await desk.makeGrading(token, aGradingId, "laptop" as DeviceId);
@@ -216,7 +218,7 @@ describe("the clock of names", () => {
     expect(lines.slice(before.length).map(({ entry: { kind, by } }) => [kind, by])).toEqual(
       Array.from({ length: 3 }, () => ["erased", "chief"]),
     );
-    expect(await readChainsIn(join(folder, "evenhand.sqlite"))).toMatchObject([
+    expect(await readChainsIn(join(folder, "evenhand.sqlite"), testSides)).toMatchObject([
       { entries: lines.length, broken: null, named: 2, gone: 2 },
     ]);
   });

@@ -7,12 +7,13 @@ import type { GradingId } from "../../../src/book/identity.ts";
 import { openTakenAway } from "../../../src/hub/forgetting/forget-again.ts";
 import { SharedNotes } from "../../../src/hub/forgetting/shared-notes.ts";
 import { openStore } from "../../../src/hub/store/open-store.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { platformClock } from "../../../src/ports/clock.ts";
 import { nobodyElse } from "../../../src/ports/store-news.ts";
 
 it("[L147] takes up what another hub on the store noted, whatever beside it cannot be read", async () => {
   const folder = () => mkdtempSync(join(tmpdir(), "evenhand-notes-"));
-  const { door, close } = await openStore(folder(), undefined);
+  const { door, close } = await openStore(folder(), undefined, testBooks);
   const [here, there] = [openTakenAway(folder()), openTakenAway(folder())];
   there.erased.note("grading-1" as GradingId, "candidate-1" as CandidateId, 1);
   await new SharedNotes(door, there, nobodyElse, platformClock).level();

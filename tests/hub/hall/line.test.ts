@@ -4,7 +4,7 @@ import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { FromHub, MAX_BATCH } from "../../../src/line/protocol.ts";
 import { aGradingId } from "../../builders/a-pen.ts";

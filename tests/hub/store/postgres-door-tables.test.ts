@@ -1,6 +1,7 @@
 import { afterEach, describe } from "vitest";
 import { openPostgres, type PostgresDatabase } from "../../../src/hub/store/postgres-database.ts";
 import { doorTables, postgresDoorTables } from "../../../src/hub/store/postgres-door-tables.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aPostgresDatabase } from "../../builders/a-postgres-database.ts";
 import { itKeepsTheDoorContract } from "../../contracts/door-tables.contract.ts";
 
@@ -10,6 +11,6 @@ afterEach(() => database?.close());
 describe("the door's tables in PostgreSQL", () => {
   itKeepsTheDoorContract(async () => {
     database = await openPostgres(await aPostgresDatabase(), doorTables);
-    return postgresDoorTables(database);
+    return postgresDoorTables(database, testBooks);
   });
 });

@@ -3,6 +3,7 @@ import { openPostgres, type PostgresDatabase } from "../../../src/hub/store/post
 import { doorTables } from "../../../src/hub/store/postgres-door-tables.ts";
 import { postgresRows } from "../../../src/hub/store/postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "../../../src/hub/store/postgres-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../../builders/a-postgres-database.ts";
 import { aMark } from "../../builders/a-test-day.ts";
@@ -11,7 +12,7 @@ let url = "";
 let database: PostgresDatabase;
 beforeEach(async () => {
   url = await aPostgresDatabase();
-  database = await openPostgres(url, [...scorebookTables, ...doorTables]);
+  database = await openPostgres(url, [...scorebookTables(testBooks), ...doorTables]);
 });
 afterEach(() => database.close());
 
@@ -28,7 +29,7 @@ describe("a database that goes away", () => {
   it("[L11] between two pages of a copy is told to whoever copies, and ends no process", async () => {
     const pen = aPen("judge-1");
     const marks = Array.from({ length: 1200 }, () => aMark(pen));
-    await postgresScorebook(database).append(aGradingId, marks);
+    await postgresScorebook(database, testBooks).append(aGradingId, marks);
     const rows = await postgresRows(database);
     const reading = async () => {
       for await (const some of rows.of("entries")) {
@@ -38,7 +39,7 @@ describe("a database that goes away", () => {
     };
     await expect(reading()).rejects.toThrow(/STORE_UNREACHABLE/);
     await rows.close();
-    expect((await postgresScorebook(database).gradings())[0]?.entries).toBe(1200);
+    expect((await postgresScorebook(database, testBooks).gradings())[0]?.entries).toBe(1200);
   });
 
   it("[L11] in the middle of a transaction is told to whoever writes, and ends no process", async () => {

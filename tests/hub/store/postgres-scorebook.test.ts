@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { GradingId, SideRecordId } from "../../../src/book/identity.ts";
 import { openPostgres } from "../../../src/hub/store/postgres-database.ts";
 import { postgresScorebook, scorebookTables } from "../../../src/hub/store/postgres-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../../builders/a-postgres-database.ts";
@@ -13,7 +14,7 @@ import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scoreb
 
 const putBack = vi.fn();
 const open = async (url: string) =>
-  postgresScorebook(await openPostgres(url, scorebookTables), putBack);
+  postgresScorebook(await openPostgres(url, scorebookTables(testBooks)), testBooks, putBack);
 
 describe("the PostgreSQL scorebook", () => {
   itKeepsTheScorebookContract(async () => open(await aPostgresDatabase()));
@@ -23,7 +24,7 @@ describe("the PostgreSQL scorebook", () => {
 describe("the PostgreSQL scorebook on a table partitioned by test", () => {
   const partitioned = async () => {
     const url = await aPostgresDatabase();
-    const [table = ""] = scorebookTables;
+    const [table = ""] = scorebookTables(testBooks);
     await runSql(url, `${table} PARTITION BY HASH (grading)`);
     for (const at of [0, 1, 2, 3])
       await runSql(
@@ -157,7 +158,7 @@ describe("the PostgreSQL database", () => {
   it("[L8] waits for the disk before it acknowledges, even on a server that does not", async () => {
     const name = new URL(url).pathname.slice(1);
     await runSql(url, `ALTER DATABASE ${name} SET synchronous_commit = off`);
-    const database = await openPostgres(url, scorebookTables);
+    const database = await openPostgres(url, scorebookTables(testBooks));
     const { rows } = await database.pool.query("SHOW synchronous_commit");
     await database.close();
     expect(rows).toEqual([{ synchronous_commit: "on" }]);
@@ -219,7 +220,7 @@ describe("the PostgreSQL database", () => {
     const wrong = (change: (address: URL) => void) => {
       const address = new URL(url);
       change(address);
-      return openPostgres(address.href, scorebookTables).then(
+      return openPostgres(address.href, scorebookTables(testBooks)).then(
         () => "opened",
         (error: Error) => error.message,
       );

@@ -7,6 +7,7 @@ import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { SideRecord } from "../../../src/book/side-record.ts";
 import { openStore } from "../../../src/hub/store/open-store.ts";
 import type { HubStore } from "../../../src/hub/store/store-home.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aPostgresDatabase, asAHallOf, runSql } from "../../builders/a-postgres-database.ts";
 import { aMark } from "../../builders/a-test-day.ts";
@@ -20,7 +21,7 @@ let url = "";
 let hub: HubStore;
 const opened: HubStore[] = [];
 const open = async (address = url) => {
-  const store = await openStore(aFolder(), address);
+  const store = await openStore(aFolder(), address, testBooks);
   opened.push(store);
   return store;
 };
@@ -153,7 +154,7 @@ describe("what is erased from a PostgreSQL database", () => {
   });
 
   it("[L86] is swept by the other hub, which runs already, where the one that erased goes away before it swept", async () => {
-    const other = await openStore(aFolder(), url, { sweepEveryMs: 300 });
+    const other = await openStore(aFolder(), url, testBooks, { sweepEveryMs: 300 });
     opened.push(other);
     // The transaction of a hub that is killed after it.
     await runSql(

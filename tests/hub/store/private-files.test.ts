@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, it, onTestFinished } from "vitest";
 import { openStore } from "../../../src/hub/store/open-store.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -15,7 +16,7 @@ it("[L85] is readable to whoever runs the hub only, also where folder and files 
   mkdirSync(folder);
   chmodSync(folder, 0o755);
   for (let start = 0; start < 2; start++) {
-    const { store, close } = await openStore(folder, undefined);
+    const { store, close } = await openStore(folder, undefined, testBooks);
     await store.append(aGradingId, aTestDay().plan);
     expect(modeOf(folder)).toBe("700");
     const kept = readdirSync(folder).filter((name) => name.includes("sqlite"));

@@ -15,6 +15,7 @@ import fc from "fast-check";
 import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import { testSides } from "../../../src/belt-test/scorebook/test-sides.ts";
 import type { Fault } from "../../../src/book/faults.ts";
 import type { GradingId, SideRecordId } from "../../../src/book/identity.ts";
 import { restore } from "../../../src/hub/store/backup.ts";
@@ -22,6 +23,7 @@ import { openDatabase } from "../../../src/hub/store/open-database.ts";
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
 import { SqliteSweeper } from "../../../src/hub/store/sqlite-sweeper.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
@@ -36,13 +38,13 @@ beforeEach(() => {
 afterAll(() => rmSync(folder, { recursive: true }));
 
 describe("the SQLite scorebook", () => {
-  itKeepsTheScorebookContract(() => openSqliteScorebook(file));
-  itKeepsTheSharedScorebookContract(() => openSqliteScorebook(file));
+  itKeepsTheScorebookContract(() => openSqliteScorebook(file, testBooks));
+  itKeepsTheSharedScorebookContract(() => openSqliteScorebook(file, testBooks));
 });
 
 describe("the SQLite file", () => {
   it("[L1] counts 1, 2, 3 … in each grading by itself", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const pen = aPen("judge-1");
     await book.append(aGradingId, [aMark(pen), aMark(pen)]);
     const other = "grading-2" as GradingId;
@@ -54,7 +56,7 @@ describe("the SQLite file", () => {
   });
 
   it("[L14] leaves no byte of an erased name in the file or beside it, and a chain that is sound", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const mark = aMark(aPen("judge-1"));
     const record = {
       id: "side-1" as SideRecordId,
@@ -75,11 +77,11 @@ describe("the SQLite file", () => {
     await vi.waitFor(() => expect(bytes().includes("Xanthippe")).toBe(false), 5_000);
     await book.close();
     expect(bytes()).not.toContain("Xanthippe");
-    expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
+    expect(await readChainsIn(file, testSides)).toMatchObject([{ entries: 1, broken: null }]);
   });
 
   it("[L101] keeps nobody waiting while somebody reads the file, and takes the bytes out when they have done", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const people = Array.from({ length: 12 }, (_, at) => `candidate-${at}`);
     const named = people.map((about, at) => ({
       ...{ id: `side-${at}` as SideRecordId, grading: aGradingId, about: about as CandidateId },
@@ -105,7 +107,7 @@ describe("the SQLite file", () => {
   });
 
   it("[L101] takes the bytes out at the next start where it was killed before", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const record = {
       ...{ id: "side-1" as SideRecordId, grading: aGradingId, about: "candidate-1" as CandidateId },
       ...{ kind: "candidate" as const, salt: "0".repeat(32), body: { given: "Xanthippe" } },
@@ -126,7 +128,7 @@ describe("the SQLite file", () => {
   });
 
   it("[L101] takes the bytes out in the next run, where somebody who read the file when it was ended or killed reads on at the start", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const record = {
       ...{ id: "side-1" as SideRecordId, grading: aGradingId, about: "candidate-1" as CandidateId },
       ...{ kind: "candidate" as const, salt: "0".repeat(32), body: { given: "Xanthippe" } },
@@ -188,7 +190,7 @@ describe("the SQLite file", () => {
     await fc.assert(
       fc.asyncProperty(people, async (all) => {
         file = join(folder, `${++made}.sqlite`);
-        const before = openSqliteScorebook(file);
+        const before = openSqliteScorebook(file, testBooks);
         const named = all.map((one, at) => ({
           ...one,
           about: `candidate-${at}`,
@@ -210,8 +212,8 @@ describe("the SQLite file", () => {
         await before.close();
         // A copy is filled row by row, and its pages are parted as it grows.
         const copied = `${file}.copied`;
-        await restore(file, copied);
-        const book = openSqliteScorebook(copied);
+        await restore(file, copied, testBooks);
+        const book = openSqliteScorebook(copied, testBooks);
         for (const { about, isErased } of named) if (isErased) await book.erase(aGradingId, about);
         await book.close();
         const bytes = readFileSync(copied).toString("latin1");
@@ -224,7 +226,7 @@ describe("the SQLite file", () => {
   });
 
   it("[L14] forgets one person where another's record is damaged, and the damaged one by its id", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const record = (id: string, about: string, given: string) => ({
       id: id as SideRecordId,
       grading: aGradingId,
@@ -251,11 +253,11 @@ describe("the SQLite file", () => {
 
   it("[L8] reads the same after it was closed and opened again, chain and all", async () => {
     const pen = aPen("judge-1");
-    const first = openSqliteScorebook(file);
+    const first = openSqliteScorebook(file, testBooks);
     await first.append(aGradingId, [aMark(pen), aMark(pen)]);
     const before = await first.read(aGradingId, 0);
     await first.close();
-    const second = openSqliteScorebook(file);
+    const second = openSqliteScorebook(file, testBooks);
     expect(await second.read(aGradingId, 0)).toEqual(before);
     const { added } = await second.append(aGradingId, [aMark(pen)]);
     expect(added[0]?.seq).toBe(3);
@@ -264,19 +266,19 @@ describe("the SQLite file", () => {
 
   it("[L8] has what it acknowledged on the disk at once: a copy of the files as they lie opens with it", async () => {
     const pen = aPen("judge-1");
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const { added } = await book.append(aGradingId, [aMark(pen), aMark(pen)]);
     const copy = `${file}-copy`;
     writeFileSync(copy, readFileSync(file));
     writeFileSync(`${copy}-wal`, readFileSync(`${file}-wal`));
-    const afterPowerCut = openSqliteScorebook(copy);
+    const afterPowerCut = openSqliteScorebook(copy, testBooks);
     expect(await afterPowerCut.read(aGradingId, 0)).toEqual(added);
     await afterPowerCut.close();
     await book.close();
   });
 
   it("[L9] chains the entries so that anybody can check them with SHA-256 and RFC 8785 alone", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const pen = aPen("judge-1");
     await book.append(aGradingId, [aMark(pen), aMark(pen), aMark(pen)]);
     const kept = await book.read(aGradingId, 0);
@@ -294,7 +296,7 @@ describe("the SQLite file", () => {
   });
 
   it("[L10] lets nobody change or remove an entry, not even by hand in the file", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     await book.append(aGradingId, [aMark(aPen("judge-1"))]);
     await book.close();
     const raw = new Database(file);
@@ -305,17 +307,17 @@ describe("the SQLite file", () => {
 
   it("[L11] names a damaged file, a missing folder and a closed store", async () => {
     writeFileSync(file, "not a database at all ".repeat(500));
-    expect(() => openSqliteScorebook(file)).toThrow(/STORE_DAMAGED/);
-    expect(() => openSqliteScorebook(join(folder, "no", "such", "folder.sqlite"))).toThrow(
-      /STORE_LOST/,
-    );
-    const book = openSqliteScorebook(`${file}-2`);
+    expect(() => openSqliteScorebook(file, testBooks)).toThrow(/STORE_DAMAGED/);
+    expect(() =>
+      openSqliteScorebook(join(folder, "no", "such", "folder.sqlite"), testBooks),
+    ).toThrow(/STORE_LOST/);
+    const book = openSqliteScorebook(`${file}-2`, testBooks);
     await book.close();
     await expect(book.append(aGradingId, [aMark(aPen("judge-1"))])).rejects.toThrow(/STORE_CLOSED/);
   });
 
   it("[L11] says that the disk is full, and keeps what it had", async () => {
-    const book = openSqliteScorebook(file);
+    const book = openSqliteScorebook(file, testBooks);
     const pen = aPen("judge-1");
     await book.append(aGradingId, [aMark(pen)]);
     await book.close();
@@ -325,7 +327,7 @@ describe("the SQLite file", () => {
     const small = openDatabase(file);
     // A limit on pages answers as a full disk does: SQLITE_FULL.
     small.pragma(`max_page_count = ${pages + 1}`);
-    const cramped = sqliteScorebook(small, file);
+    const cramped = sqliteScorebook(small, file, testBooks);
     const many = Array.from({ length: 200 }, () => aMark(pen));
     await expect(cramped.append(aGradingId, many)).rejects.toThrow(/STORE_FULL/);
     expect((await cramped.read(aGradingId, 0)).length).toBe(1);

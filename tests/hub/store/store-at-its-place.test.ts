@@ -26,6 +26,7 @@ import { sqliteRows } from "../../../src/hub/store/sqlite-rows.ts";
 import { openStandsLog } from "../../../src/hub/store/stands-log.ts";
 import { storeFile } from "../../../src/hub/store/store-file.ts";
 import { storesBeside } from "../../../src/hub/store/stores-beside.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -58,7 +59,7 @@ const aReader = `
 describe("a store that was not closed", () => {
   /** A folder as it is when the hub was killed. */
   async function killed(): Promise<string> {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first as never, ...rest]);
     const other = join(folder, "killed");
     mkdirSync(other);
@@ -70,11 +71,11 @@ describe("a store that was not closed", () => {
 
   it("[L63] opens with its log, with all that was kept, and says that it was left open", async () => {
     const data = await killed();
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     expect(opened.leftOpen).toEqual({ why: undefined });
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
-    const again = await openStore(data, undefined);
+    const again = await openStore(data, undefined, testBooks);
     expect(again.leftOpen).toBeUndefined();
     await again.close();
   });
@@ -82,25 +83,29 @@ describe("a store that was not closed", () => {
   it("[L63] does not open without it, neither for a hub nor for a command", async () => {
     const data = await killed();
     rmSync(`${storeFile(data)}-wal`);
-    await expect(openStore(data, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
-    await expect(openForCommand({ dataFolder: data }, {})).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openStore(data, undefined, testBooks)).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openForCommand({ dataFolder: data }, testBooks, {})).rejects.toThrow(
+      /STORE_LOG_GONE/,
+    );
     // Whoever wants to go on with what is there puts an empty one in its place.
     writeFileSync(`${storeFile(data)}-wal`, "");
-    await (await openStore(data, undefined)).close();
-    await (await openStore(data, undefined)).close();
+    await (await openStore(data, undefined, testBooks)).close();
+    await (await openStore(data, undefined, testBooks)).close();
   });
 
   it("[L63] nor where its file alone was copied from a hub at work; a copy by command, and the file of a hub that has ended, need no log", async () => {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first]);
     const alone = join(folder, "alone");
     mkdirSync(alone);
     copyFileSync(storeFile(folder), storeFile(alone));
-    await expect(openStore(alone, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openStore(alone, undefined, testBooks)).rejects.toThrow(/STORE_LOG_GONE/);
     // A command that looks in beside the hub, and goes, changes nothing of that.
-    await (await openForCommand({ dataFolder: folder }, {}))?.close();
+    await (await openForCommand({ dataFolder: folder }, testBooks, {}))?.close();
     copyFileSync(storeFile(folder), storeFile(alone));
-    await expect(openForCommand({ dataFolder: alone }, {})).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openForCommand({ dataFolder: alone }, testBooks, {})).rejects.toThrow(
+      /STORE_LOG_GONE/,
+    );
     expect(() => openToRead(storeFile(alone))).toThrow(/STORE_LOG_GONE/);
     const copied = join(folder, "copied");
     mkdirSync(copied);
@@ -109,18 +114,18 @@ describe("a store that was not closed", () => {
     reader.pragma("application_id = 0x45766861");
     reader.close();
     backUp(storeFile(folder), storeFile(copied));
-    await (await openStore(copied, undefined)).close();
+    await (await openStore(copied, undefined, testBooks)).close();
     await opened.close();
     rmSync(storeFile(alone));
     copyFileSync(storeFile(folder), storeFile(alone));
-    const again = await openStore(alone, undefined);
+    const again = await openStore(alone, undefined, testBooks);
     expect((await again.store.read(aGradingId, 0)).length).toBeGreaterThan(0);
     await again.close();
   });
 
   it("[L111] in which another program writes keeps nobody waiting who does not need it, and goes on by itself", async () => {
     const told: Fault[] = [];
-    const opened = await openStore(folder, undefined, {
+    const opened = await openStore(folder, undefined, testBooks, {
       onWaiting: (fault) => void told.push(fault),
     });
     const viewer = new Database(path);
@@ -144,7 +149,7 @@ describe("a store that was not closed", () => {
   });
 
   it("[L111] where what waited for it in vain keeps nobody from writing after", async () => {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     const viewer = new Database(path);
     viewer.exec("BEGIN IMMEDIATE");
     const { door } = opened;
@@ -180,22 +185,24 @@ describe("a store that was not closed", () => {
         bytes: readFileSync(name),
       }));
       const other = /STORE_LOG_OTHER/;
-      await expect(openStore(data, undefined)).rejects.toThrow(other);
+      await expect(openStore(data, undefined, testBooks)).rejects.toThrow(other);
       for (const alone of [false, true])
-        await expect(openForCommand({ dataFolder: data }, { alone })).rejects.toThrow(other);
+        await expect(openForCommand({ dataFolder: data }, testBooks, { alone })).rejects.toThrow(
+          other,
+        );
       expect(() => openToRead(storeFile(data))).toThrow(other);
       expect(() => backUp(storeFile(data), join(data, "copy"))).toThrow(other);
       for (const one of [store, log])
         expect(readFileSync(one?.name as string).equals(one?.bytes as Buffer)).toBe(true);
     }
     const isWhole = async (data: string) => {
-      const opened = await openStore(data, undefined);
+      const opened = await openStore(data, undefined, testBooks);
       expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
       await opened.close();
     };
 
     it("yesterday's file, put there by hand", async () => {
-      await (await openStore(folder, undefined)).close();
+      await (await openStore(folder, undefined, testBooks)).close();
       const yesterday = join(folder, "yesterday");
       copyFileSync(path, yesterday);
       const data = await killed();
@@ -208,7 +215,7 @@ describe("a store that was not closed", () => {
     });
 
     it("a copy of the same minute, and one that was made by another process", async () => {
-      const opened = await openStore(folder, undefined);
+      const opened = await openStore(folder, undefined, testBooks);
       await opened.store.append(aGradingId, [first, ...rest]);
       const copy = join(folder, "copy.sqlite");
       backUp(path, copy);
@@ -222,12 +229,12 @@ describe("a store that was not closed", () => {
     });
 
     it("a folder that was copied while the hub wrote its log back", async () => {
-      const opened = await openStore(folder, undefined);
+      const opened = await openStore(folder, undefined, testBooks);
       await opened.store.append(aGradingId, [first]);
       const data = copyOf(["evenhand.sqlite"], "slow");
       opened.sweep && (await opened.sweep());
       await opened.close();
-      const again = await openStore(folder, undefined);
+      const again = await openStore(folder, undefined, testBooks);
       await again.store.append(aGradingId, rest);
       copyOf(["evenhand.sqlite-wal", "evenhand.sqlite-open"], "slow");
       await again.close();
@@ -235,7 +242,7 @@ describe("a store that was not closed", () => {
     });
 
     it("but not after a kill at any moment of writing it back", async () => {
-      const opened = await openStore(folder, undefined);
+      const opened = await openStore(folder, undefined, testBooks);
       await opened.store.append(aGradingId, [first, ...rest]);
       const database = new Database(path);
       database.pragma("wal_autocheckpoint = 0");
@@ -283,14 +290,16 @@ describe("a store that was not closed", () => {
       bytes[early] = (bytes[early] as number) ^ 1;
       writeFileSync(log, bytes);
       if (how === "hub") {
-        const opened = await openStore(data, undefined);
+        const opened = await openStore(data, undefined, testBooks);
         expect(opened.leftOpen).toEqual({ why: undefined, isLogDamaged: true });
         return opened.close();
       }
       const damaged = /STORE_LOG_DAMAGED/;
       expect(() => openToRead(storeFile(data))).toThrow(damaged);
       for (const alone of [false, true])
-        await expect(openForCommand({ dataFolder: data }, { alone })).rejects.toThrow(damaged);
+        await expect(openForCommand({ dataFolder: data }, testBooks, { alone })).rejects.toThrow(
+          damaged,
+        );
       expect(() => backUp(storeFile(data), join(data, "copy"))).toThrow(damaged);
       expect(readFileSync(log).length).toBe(bytes.length);
     },
@@ -299,17 +308,17 @@ describe("a store that was not closed", () => {
   it("[L63] does not begin anew where its own file is gone and its log is there", async () => {
     const data = await killed();
     renameSync(storeFile(data), join(data, "elsewhere"));
-    await expect(openStore(data, undefined)).rejects.toThrow(/STORE_FILE_GONE/);
+    await expect(openStore(data, undefined, testBooks)).rejects.toThrow(/STORE_FILE_GONE/);
     writeFileSync(storeFile(data), "");
-    await expect(openStore(data, undefined)).rejects.toThrow(/STORE_FILE_GONE/);
+    await expect(openStore(data, undefined, testBooks)).rejects.toThrow(/STORE_FILE_GONE/);
     renameSync(join(data, "elsewhere"), storeFile(data));
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
   });
 
   it("[L140] does not begin anew where its own file is gone and notes beside it say who was let in", async () => {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first, ...rest]);
     await opened.close();
     const stands = { grading: aGradingId, person: first.by, roles: "chief" };
@@ -317,23 +326,23 @@ describe("a store that was not closed", () => {
     const away = join(folder, "elsewhere");
     renameSync(path, away);
     const gone = /STORE_GONE/;
-    await expect(openStore(folder, undefined)).rejects.toThrow(gone);
+    await expect(openStore(folder, undefined, testBooks)).rejects.toThrow(gone);
     await expect(
-      openForCommand({ dataFolder: folder }, { alone: true, makes: true }),
+      openForCommand({ dataFolder: folder }, testBooks, { alone: true, makes: true }),
     ).rejects.toThrow(gone);
     writeFileSync(path, "");
-    await expect(openStore(folder, undefined)).rejects.toThrow(gone);
-    await restore(away, path);
-    const again = await openStore(folder, undefined);
+    await expect(openStore(folder, undefined, testBooks)).rejects.toThrow(gone);
+    await restore(away, path, testBooks);
+    const again = await openStore(folder, undefined, testBooks);
     expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await again.close();
   });
 
   it("[L63] is an ordinary one again after a command has written its log back", async () => {
     const data = await killed();
-    await (await openForCommand({ dataFolder: data }, {}))?.close();
+    await (await openForCommand({ dataFolder: data }, testBooks, {}))?.close();
     rmSync(`${storeFile(data)}-wal`, { force: true });
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
   });
@@ -341,7 +350,7 @@ describe("a store that was not closed", () => {
   it("[L63] opens after somebody has only read it, who wrote its log back by that", async () => {
     const data = await killed();
     await sqliteRows(storeFile(data)).close();
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
   });
@@ -352,10 +361,10 @@ describe("a store that was not closed", () => {
     // As far as a start comes before it is killed: it says what it is about to do, and the log is written back and goes.
     markWrittenBack(at);
     const mark = readFileSync(`${at}-open`);
-    await (await openForCommand({ dataFolder: data }, {}))?.close();
+    await (await openForCommand({ dataFolder: data }, testBooks, {}))?.close();
     rmSync(`${at}-wal`, { force: true });
     writeFileSync(`${at}-open`, mark);
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     expect(opened.leftOpen).toEqual({ why: undefined });
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     // From here on the log is missed again.
@@ -373,7 +382,7 @@ describe("a store that was not closed", () => {
       reader.stdin.write("go");
       await new Promise((done) => reader.once("exit", done));
       expect(existsSync(`${path}-wal`)).toBe(false);
-      const opened = await openStore(folder, undefined);
+      const opened = await openStore(folder, undefined, testBooks);
       expect(await opened.store.gradings()).toEqual([]);
       await opened.close();
     },
@@ -383,7 +392,7 @@ describe("a store that was not closed", () => {
     const hub = await AHubProcess.start(folder, 0);
     await hub.kill();
     expect(existsSync(`${path}-open`)).toBe(true);
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     expect(opened.leftOpen).toEqual({ why: undefined });
     await opened.close();
   });
@@ -405,7 +414,7 @@ describe("a file under a running hub", () => {
   it.each(changes)(
     "[L64] that is %s is noticed before anything is acknowledged",
     async (_, change) => {
-      const opened = await openStore(folder, undefined);
+      const opened = await openStore(folder, undefined, testBooks);
       await opened.store.append(aGradingId, [first]);
       change();
       await expect(opened.store.append(aGradingId, rest)).rejects.toThrow(/STORE_MOVED/);
@@ -415,8 +424,8 @@ describe("a file under a running hub", () => {
       // Everything that was acknowledged is in what was saved; it comes back as a backup does.
       const data = join(folder, "again");
       mkdirSync(data);
-      await restore(saved ?? "", storeFile(data));
-      const again = await openStore(data, undefined);
+      await restore(saved ?? "", storeFile(data), testBooks);
+      const again = await openStore(data, undefined, testBooks);
       expect((await again.store.read(aGradingId, 0))[0]?.entry).toEqual(first);
       await again.close();
     },
@@ -426,12 +435,12 @@ describe("a file under a running hub", () => {
     // Somebody puts the store of another hub there, which was killed: its last commits stand in its log.
     const other = join(folder, "other");
     mkdirSync(other);
-    const theirs = await openStore(other, undefined);
+    const theirs = await openStore(other, undefined, testBooks);
     const otherGrading = "other-test" as typeof aGradingId;
     await theirs.store.append(otherGrading, [{ ...first, grading: otherGrading }]);
     for (const withLog of [false, true]) {
       const data = join(folder, `data-${withLog}`);
-      const opened = await openStore(data, undefined);
+      const opened = await openStore(data, undefined, testBooks);
       await opened.store.append(aGradingId, [first]);
       const at = storeFile(data);
       if (withLog) {
@@ -443,7 +452,7 @@ describe("a file under a running hub", () => {
       expect(() => opened.mustBeThere()).toThrow(/STORE_MOVED/);
       await expect(opened.store.append(aGradingId, rest)).rejects.toThrow(/STORE_MOVED/);
       await opened.close();
-      const again = await openStore(data, undefined);
+      const again = await openStore(data, undefined, testBooks);
       expect(await again.store.gradings()).toMatchObject([{ grading: otherGrading }]);
       await again.close();
     }
@@ -451,7 +460,7 @@ describe("a file under a running hub", () => {
   });
 
   it("[L64] an idle hub notices by itself, and the next start says why the last one ended", async () => {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first]);
     const copy = join(folder, "copy.sqlite");
     backUp(path, copy);
@@ -459,7 +468,7 @@ describe("a file under a running hub", () => {
     opened.look();
     expect((await opened.failed).fault.code).toBe("STORE_MOVED");
     await opened.close();
-    const again = await openStore(folder, undefined);
+    const again = await openStore(folder, undefined, testBooks);
     expect(again.leftOpen?.why?.code).toBe("STORE_MOVED");
     await again.close();
   });
@@ -468,7 +477,7 @@ describe("a file under a running hub", () => {
 describe("what is none of ours", () => {
   /** A copy that somebody gave a trigger, a view and a table of their own. */
   async function foreign(): Promise<string> {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first as never, ...rest]);
     await opened.close();
     const copy = join(folder, "copy.sqlite");
@@ -493,11 +502,11 @@ describe("what is none of ours", () => {
     const copy = await foreign();
     const data = join(folder, "again");
     mkdirSync(data);
-    await restore(copy, storeFile(data));
+    await restore(copy, storeFile(data), testBooks);
     expect(madeIn(copy)).toContain("copies");
     for (const name of ["stolen", "copies", "everything"])
       expect(madeIn(storeFile(data))).not.toContain(name);
-    const again = await openStore(data, undefined);
+    const again = await openStore(data, undefined, testBooks);
     expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await again.close();
   });
@@ -507,18 +516,18 @@ describe("what is none of ours", () => {
     const data = join(folder, "again");
     mkdirSync(data);
     copyFileSync(copy, storeFile(data));
-    await expect(openStore(data, undefined)).rejects.toThrow(/copies|everything|stolen/);
+    await expect(openStore(data, undefined, testBooks)).rejects.toThrow(/copies|everything|stolen/);
   });
 
   it("[L65] what SQLite counted for a viewer of databases is nobody's, and goes", async () => {
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     await opened.store.append(aGradingId, [first as never, ...rest]);
     await opened.close();
     const database = new Database(path);
     database.exec("ANALYZE");
     database.close();
     expect(madeIn(path).some((name) => name.startsWith("sqlite_stat"))).toBe(true);
-    const again = await openStore(folder, undefined);
+    const again = await openStore(folder, undefined, testBooks);
     expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await again.close();
     expect(madeIn(path).some((name) => name.startsWith("sqlite_stat"))).toBe(false);
@@ -529,10 +538,14 @@ describe("what is none of ours", () => {
     const database = new Database(copy);
     database.exec("CREATE TABLE entries (a TEXT); INSERT INTO entries VALUES ('x')");
     database.close();
-    await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+    await expect(restore(copy, join(folder, "new.sqlite"), testBooks)).rejects.toThrow(
+      /STORE_DAMAGED/,
+    );
     expect(existsSync(join(folder, "new.sqlite"))).toBe(false);
     writeFileSync(copy, "no database");
-    await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+    await expect(restore(copy, join(folder, "new.sqlite"), testBooks)).rejects.toThrow(
+      /STORE_DAMAGED/,
+    );
   });
 });
 
@@ -543,7 +556,7 @@ describe("a folder that bears the name of a file of the store's", () => {
     "evenhand.sqlite.brought",
     "brought-back.sqlite",
   ])("[L11] is named: %s", async (name) => {
-    await (await openStore(folder, undefined)).close();
+    await (await openStore(folder, undefined, testBooks)).close();
     const place = join(folder, name);
     for (const file of [place, `${place}-wal`]) rmSync(file, { force: true });
     mkdirSync(place);
@@ -556,7 +569,7 @@ describe("a folder that bears the name of a file of the store's", () => {
 
   it("[L11] is not taken for a store that was brought back", async () => {
     mkdirSync(join(folder, "evenhand.sqlite.brought"));
-    const opened = await openStore(folder, undefined);
+    const opened = await openStore(folder, undefined, testBooks);
     expect(await opened.store.gradings()).toEqual([]);
     await opened.close();
   });
@@ -568,13 +581,13 @@ describe("a store whose file is a link to another disk", () => {
   beforeEach(async () => {
     [data, disk] = [join(folder, "data"), join(folder, "disk")];
     for (const one of [data, disk]) mkdirSync(one);
-    const opened = await openStore(disk, undefined);
+    const opened = await openStore(disk, undefined, testBooks);
     await opened.store.append(aGradingId, [first as never]);
     await opened.close();
     symlinkSync(join(disk, "evenhand.sqlite"), join(data, "evenhand.sqlite"));
   });
   const linesIn = async (place: string) => {
-    const opened = await openForCommand({ dataFolder: place }, {});
+    const opened = await openForCommand({ dataFolder: place }, testBooks, {});
     try {
       return (await opened?.store.read(aGradingId, 0))?.length;
     } finally {
@@ -583,7 +596,7 @@ describe("a store whose file is a link to another disk", () => {
   };
 
   it("[L115] has its log, its mark and its lock beside it there: after a kill nothing is missing, for a hub or a command", async () => {
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     await opened.store.append(aGradingId, rest);
     expect(readdirSync(data)).toEqual(["evenhand.sqlite"]);
     expect(readdirSync(disk).sort()).toEqual(
@@ -593,7 +606,7 @@ describe("a store whose file is a link to another disk", () => {
         .sort(),
     );
     // By its own name it is the same store.
-    await expect(openStore(disk, undefined)).rejects.toMatchObject({
+    await expect(openStore(disk, undefined, testBooks)).rejects.toMatchObject({
       fault: { code: "STORE_IN_USE" },
     });
     const [killed, killedDisk] = [join(folder, "killed"), join(folder, "killed-disk")];
@@ -603,7 +616,7 @@ describe("a store whose file is a link to another disk", () => {
     await opened.close();
     expect(readdirSync(disk)).not.toContain("evenhand.sqlite-open");
     expect(await linesIn(killed)).toBe(rest.length + 1);
-    const again = await openStore(killed, undefined);
+    const again = await openStore(killed, undefined, testBooks);
     expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await again.close();
   });
@@ -614,20 +627,20 @@ describe("a store whose file is a link to another disk", () => {
     renameSync(disk, `${disk}-away`);
     mkdirSync(disk);
     for (const opens of [
-      () => openStore(data, undefined),
-      () => openForCommand({ dataFolder: data }, { makes: true, alone: true }),
+      () => openStore(data, undefined, testBooks),
+      () => openForCommand({ dataFolder: data }, testBooks, { makes: true, alone: true }),
     ])
       await expect(opens()).rejects.toMatchObject({
         fault: { code: "STORE_LOST", with: { file: join(disk, "evenhand.sqlite") } },
       });
     expect(readdirSync(disk).filter((file) => file.startsWith("evenhand"))).toEqual([]);
-    await restore(copy, storeFile(data));
+    await restore(copy, storeFile(data), testBooks);
     expect(await linesIn(data)).toBe(1);
     expect(readdirSync(disk)).toContain("evenhand.sqlite");
   });
 
   it("[L115] is noticed to be gone where its link is taken away, and opens again with all it held when it is back", async () => {
-    const opened = await openStore(data, undefined);
+    const opened = await openStore(data, undefined, testBooks);
     await opened.store.append(aGradingId, rest.slice(0, 1));
     rmSync(join(data, "evenhand.sqlite"));
     await expect(opened.store.append(aGradingId, rest.slice(1))).rejects.toMatchObject({

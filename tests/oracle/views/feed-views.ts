@@ -2,7 +2,7 @@ import type { WebSocket } from "@fastify/websocket";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../../src/hub/test-room/grading-room.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 import { atOnce } from "../../world/lying-hall.ts";
 import type { OracleBook, Seated } from "../oracle-book.ts";

@@ -4,7 +4,7 @@ import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
 import type { AnyEntry } from "../../../book/entry.ts";
 import { highestTaken } from "../../../book/lamport-leap.ts";
 import { refsIn } from "../../../line/refs-in.ts";
-import { checkedSides } from "../../../line/side-check.ts";
+import { checkedSides } from "../../../line/test-side-check.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { readLines } from "../../session/unread-lines.ts";
 

@@ -10,7 +10,7 @@ import { withPassedOver } from "../../../book/passed-over.ts";
 import type { SideRecord } from "../../../book/side-record.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { refsIn } from "../../../line/refs-in.ts";
-import { checkedSides } from "../../../line/side-check.ts";
+import { checkedSides } from "../../../line/test-side-check.ts";
 import { takesFromFiles } from "../../session/from-files.ts";
 import type { Notebook } from "../../session/notebook.ts";
 

@@ -4,8 +4,9 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { GradingId } from "../../../src/book/identity.ts";
-import { TitlePages } from "../../../src/hub/room/title-pages.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { testBooks } from "../../../src/hub/test-room/test-books.ts";
+import { TitlePages } from "../../../src/hub/test-room/title-pages.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
@@ -28,7 +29,7 @@ async function filled(store: ScorebookStore): Promise<ScorebookStore> {
 
 it("[L66] the list is the same whether a store finds it or every book is read, and no book is opened for it", async () => {
   const file = join(folder, "evenhand.sqlite");
-  const store = await filled(openSqliteScorebook(file));
+  const store = await filled(openSqliteScorebook(file, testBooks));
   let opened = 0;
   const watched: ScorebookStore = {
     ...store,
@@ -46,13 +47,13 @@ it("[L66] the list is the same whether a store finds it or every book is read, a
 
 it("[L66] a store from before is listed likewise", async () => {
   const file = join(folder, "evenhand.sqlite");
-  const store = await filled(openSqliteScorebook(file));
+  const store = await filled(openSqliteScorebook(file, testBooks));
   const before = await new TitlePages(store).of(gradings);
   await store.close();
   const database = new Database(file);
   database.exec("DROP INDEX title_lines");
   database.close();
-  const again = openSqliteScorebook(file);
+  const again = openSqliteScorebook(file, testBooks);
   expect(await new TitlePages(again).of(gradings)).toEqual(before);
   await again.close();
 });

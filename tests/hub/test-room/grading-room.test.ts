@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom, type GradingRoomSettings } from "../../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
@@ -254,7 +254,7 @@ describe("a grading open at the hub", () => {
   });
 
   describe("after the chief had somebody erased", () => {
-    const aDay = async (settings: RoomSettings = {}) => {
+    const aDay = async (settings: GradingRoomSettings = {}) => {
       const store = openMemoryScorebook();
       const room = await GradingRoom.open(aGradingId, store, "hub", settings);
       const day = aTestDay({ judges: 1 });

@@ -11,7 +11,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
-import { takePersonsFile } from "../../../src/hub/room/persons-file.ts";
+import { takePersonsFile } from "../../../src/hub/test-room/persons-file.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

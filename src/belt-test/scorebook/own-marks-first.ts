@@ -1,8 +1,9 @@
-import type { AnchorId } from "../belt-test/identity.ts";
-import { type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
-import type { AnyEntry } from "../book/entry.ts";
-import type { PersonId } from "../book/identity.ts";
-import type { StoredEntry } from "../book/stored-entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { OwnPartFirst } from "../../book/readers.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
+import type { AnchorId } from "../identity.ts";
+import { type EntryBody, isKnown } from "./entry.ts";
 
 type AnchorMarks = EntryBody<"anchor-marked">["marks"];
 interface Closed {
@@ -14,9 +15,8 @@ interface Closed {
  * What was marked and agreed of anchors, kept from one judge until that judge has marked the same cells:
  * a hand-in of one cell opens that cell and no more.
  * The first call opens the rest: from then on no mark of an anchor is taken that it could lead.
- * The same lines in the same order open the same, however often the hub was restarted.
  */
-export class OwnMarksFirst {
+export class OwnMarksFirst implements OwnPartFirst<AnchorId> {
   readonly #judge: PersonId;
   readonly #own = new Map<AnchorId, Set<string>>();
   #closed: Closed[] = [];
@@ -26,12 +26,10 @@ export class OwnMarksFirst {
     this.#judge = judge;
   }
 
-  /** Keeps a line back. */
   close(stored: StoredEntry, anchor: AnchorId): void {
     this.#closed.push({ stored, anchor });
   }
 
-  /** Takes note of the next line, kept back or not. @returns the lines that are open from it on, oldest first. */
   open({ entry }: StoredEntry): StoredEntry[] {
     if (!isKnown(entry)) return [];
     if (entry.kind === "called") this.#isCalled = true;

@@ -13,10 +13,11 @@ import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import { inOrder } from "../../book/in-order.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import type { Handed } from "../room/handed.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 import { canonicalText } from "../store/chain.ts";
+import type { Author } from "./author.ts";
 import { GradingRoom } from "./grading-room.ts";
-import type { Author, Handed } from "./handed.ts";
 import { type LostPlans, noLostPlans } from "./lost-plan.ts";
 
 /** An entry of somebody's file that was not taken. */

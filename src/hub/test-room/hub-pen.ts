@@ -1,8 +1,8 @@
 import { v7 as uuidv7 } from "uuid";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { waitsOf } from "../../belt-test/scorebook/sight.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
-import { waitsOf } from "../../line/ledger.ts";
 
 /** In whose name it writes where a test has no chief yet. */
 export const HUB = "hub" as PersonId;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { Rooms } from "../../../src/hub/room/rooms.ts";
+import { type GradingRooms, gradingRooms } from "../../../src/hub/test-room/grading-rooms.ts";
 import type { News } from "../../../src/line/hub-news.ts";
 import { nobodyElse, type StoreNews } from "../../../src/ports/store-news.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
@@ -31,9 +31,9 @@ function aWire(arrives: boolean): StoreNews[] {
 async function twoHubs(arrives: boolean) {
   const time = new Timeline();
   const store = openMemoryScorebook();
-  const [here, there] = aWire(arrives).map(
-    (news) => new Rooms(store, "hub", { news, clock: new Life(time, { skewMs: 0 }) }),
-  ) as [Rooms, Rooms];
+  const [here, there] = aWire(arrives).map((news) =>
+    gradingRooms(store, "hub", { news, clock: new Life(time, { skewMs: 0 }) }),
+  ) as [GradingRooms, GradingRooms];
   const [one, other] = await Promise.all([here.room(aGradingId), there.room(aGradingId)]);
   const { plan } = aTestDay();
   const handing = one.handIn(chief, plan);

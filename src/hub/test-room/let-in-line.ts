@@ -2,7 +2,7 @@ import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
-import type { Author } from "./handed.ts";
+import type { Author } from "./author.ts";
 import { hubPen } from "./hub-pen.ts";
 
 /** What the hub writes of a further device of somebody's, in the chief's name, and as whom it hands it in. */

@@ -3,8 +3,8 @@ import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts"
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
-import type { Author } from "../../../src/hub/room/handed.ts";
+import type { Author } from "../../../src/hub/test-room/author.ts";
+import { GradingRoom } from "../../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId } from "../../builders/a-pen.ts";

@@ -2,7 +2,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { SideRecord } from "../../../src/book/side-record.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../../builders/a-pen.ts";

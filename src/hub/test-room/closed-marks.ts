@@ -1,5 +1,5 @@
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import type { Rooms } from "./rooms.ts";
+import type { GradingRooms } from "./grading-rooms.ts";
 import { TitlePages } from "./title-pages.ts";
 
 /**
@@ -9,7 +9,7 @@ import { TitlePages } from "./title-pages.ts";
  */
 export async function testWithClosedMarks(
   store: ScorebookStore,
-  rooms: Rooms,
+  rooms: GradingRooms,
 ): Promise<{ title: string | undefined } | undefined> {
   const gradings = (await store.gradings()).map(({ grading }) => grading);
   for (const { grading, title, state } of await new TitlePages(store).of(gradings)) {
