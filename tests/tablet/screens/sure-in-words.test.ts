@@ -17,7 +17,7 @@ const words = (changes: object): string =>
     sections: [{ id: "kicks", floor: 35, score: { exact: "", percent: 42.1 }, isExcused: false }],
     certainty: { sure: 0.84, pass: 0.84, word: "close" },
     adjusted: null,
-    flags: [],
+    questions: [],
     ...changes,
   } as unknown as Outcome).join(" ");
 const below = [{ id: "kicks", floor: 35, score: { exact: "", percent: 33.6 }, isExcused: false }];
@@ -29,16 +29,16 @@ describe("how sure a result is, in words", () => {
     );
   });
   it("says of a clear result that open questions could turn it all the same", () => {
-    const flags = [
+    const questions = [
       { flips: true, isSettled: false },
       { flips: true, isSettled: true },
       { flips: false, isSettled: false },
     ];
-    expect(words({ flags })).toMatch(/ One open question could still turn it\.$/);
+    expect(words({ questions })).toMatch(/ One open question could still turn it\.$/);
   });
   it("does not count a result's being too close to call among what could turn it", () => {
-    const flags = [{ kind: "doubtful", flips: true, isSettled: false }];
-    expect(words({ flags, certainty: { sure: 0.6, pass: 0.6 } })).not.toMatch(/question/);
+    const questions = [{ kind: "doubtful", flips: true, isSettled: false }];
+    expect(words({ questions, certainty: { sure: 0.6, pass: 0.6 } })).not.toMatch(/question/);
   });
   it("says first what most panels would do where it is not what today's marks say", () => {
     const against = { computed: "retest", certainty: { sure: 0.32, pass: 0.68 }, sections: below };
