@@ -2,13 +2,12 @@ import type { EntryKind } from "../../belt-test/kinds/all-kinds.ts";
 import { kindsThatAre } from "../../belt-test/kinds/all-kinds.ts";
 import type { EntryBody, EntryOf } from "../../belt-test/scorebook/entry.ts";
 import { isHeld } from "../../belt-test/scorebook/held-first.ts";
-import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
 import type { Pen } from "../../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { deviceOf } from "../../book/counts.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { DeviceId, EntryId, SideRecordId } from "../../book/identity.ts";
+import type { EntryId, SideRecordId } from "../../book/identity.ts";
 import { lastOf } from "../../book/last-of.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import { withShout } from "../../line/floor.ts";
@@ -66,7 +65,6 @@ export class Notebook {
   #book = new Scorebook();
   /** Something of the book is untaken, or lost, since it was built. */
   #isStale = false;
-  readonly #saidTheirs = new Set<DeviceId>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
   readonly #shoutListeners = new Set<(entry: AnyEntry) => void>();
 
@@ -240,21 +238,6 @@ export class Notebook {
     return this.notes(({ aside: _, ...shown }) =>
       isAside ? { ...shown, aside: this.outbox.refusedIds() } : shown,
     );
-  }
-  /** Further devices that came in under this person's name, and of which they said nothing here yet. */
-  get letInsToTell(): LetIn[] {
-    const { person, knownLetIns } = this.#pass;
-    if (!person || this.book.floor.letIns.length === 0) return [];
-    return letInsToTell(this.book, person, knownLetIns).filter(
-      ({ device, agreed }) => !(agreed && this.#saidTheirs.has(device)),
-    );
-  }
-  /** Said yes to just now: the word of it that comes back need not be asked about. */
-  saidItIsTheirs(device: DeviceId): void {
-    this.#saidTheirs.add(device);
-  }
-  knowsLetIn(id: EntryId): Promise<void> {
-    return this.notes((pass) => ({ ...pass, knownLetIns: [...(pass.knownLetIns ?? []), id] }));
   }
   /** In the pass as the disk has it: another tab may have noted something meanwhile. */
   async notes(noted: (pass: Pass) => Pass): Promise<void> {

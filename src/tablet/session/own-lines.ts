@@ -1,5 +1,4 @@
-import type { Entry } from "../../belt-test/scorebook/entry.ts";
-import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.ts";
+import { Pen, type PenSettings } from "../../belt-test/scorebook/pen.ts";
 import type { Rules } from "../../belt-test/scorebook/rules.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
@@ -7,7 +6,6 @@ import type { DeviceId, EntryId } from "../../book/identity.ts";
 import { lastOf } from "../../book/last-of.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
-import { isOfVouchingForm, vouchedEntryId } from "../../book/vouched-id.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 
@@ -142,7 +140,7 @@ export class OwnLines {
         kept([line.entry], [...line.sides]);
         continue;
       }
-      line.entry = writtenAnew(this.#pen, line.entry);
+      line.entry = this.#pen.writeAnew(line.entry);
       this.#unkept.set(line.entry.id, line);
       renumbered(id, line.entry);
     }
@@ -160,17 +158,3 @@ export const countersIn = (lines: readonly StoredEntry[], device: DeviceId): Cou
   ),
   lamport: lines.reduce((newest, { entry }) => Math.max(newest, entry.lamport), 0),
 });
-
-/**
- * The same word at the next free place of its count, under an id that vouches for that place: a lock speaks of what was written before it, also where that has
- * other numbers now.
- */
-function writtenAnew(pen: Pen, entry: AnyEntry): AnyEntry {
-  const { kind, body } = entry as Entry;
-  const place = pen.next(kind, body);
-  const { grading } = entry;
-  const id = isOfVouchingForm(entry.id)
-    ? vouchedEntryId(entry.id, { grading, ...place })
-    : entry.id;
-  return { ...entry, ...place, id, body: speaking(kind, body, place) } as AnyEntry;
-}

@@ -129,7 +129,7 @@ function Admitted() {
         <StoppedFloor />
         {/* The judge's band says it itself. */}
         {screen !== "judge" && <HubAway />}
-        {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
+        {notebook.news.doorQuestions.length + notebook.book.floor.letIns.length > 0 && (
           <Suspense>
             <FurtherDevices />
           </Suspense>
