@@ -23,7 +23,7 @@ export class Pen extends PenOf<Bodies> {
  */
 const untimed = kindsThatAre("untimed");
 
-function penRules(rules: () => Rules): PenRules {
+export function penRules(rules: () => Rules): PenRules {
   // The line that opens a book says by which rules it is read.
   const rulesFor = (kind: string, body: object): Rules =>
     kind === "opened" ? rulesOf((body as EntryBody<"opened">).rules) : rules();

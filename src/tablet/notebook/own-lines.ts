@@ -1,9 +1,8 @@
-import { Pen, type PenSettings } from "../../belt-test/scorebook/pen.ts";
-import type { Rules } from "../../belt-test/scorebook/rules.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, EntryId } from "../../book/identity.ts";
 import { lastOf } from "../../book/last-of.ts";
+import type { AnyBodies, PenOf, PenSettings } from "../../book/pen.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -21,13 +20,11 @@ export interface OwnLine {
 }
 
 /** The notebook these lines are written in. */
-interface Around {
+interface Around<Bodies extends AnyBodies<Bodies>> {
   store: TabletStore;
   clock: Clock;
-  makeId: () => string;
-  nowMs: () => number;
   pass: () => Pass;
-  rules: () => Rules;
+  newPen: (counters: Counters) => PenOf<Bodies>;
   isErased: (about: SideRecord["about"]) => boolean;
   /** The disk has other lines than this device knew of: the book is these. */
   onDisk: (lines: readonly StoredEntry[]) => void;
@@ -41,21 +38,21 @@ interface Around {
  * What this person writes on this device, on its way to the disk: numbered by a pen, one transaction at a time.
  * If the disk refuses, the lines stay in memory and the reason in `fault`; they are tried again with every further write and every five seconds.
  */
-export class OwnLines {
+export class OwnLines<Bodies extends AnyBodies<Bodies>> {
   /** Why the disk does not keep; undefined while all is well. */
   fault: Fault | undefined;
-  readonly #around: Around;
-  #pen: Pen;
+  readonly #around: Around<Bodies>;
+  #pen: PenOf<Bodies>;
   readonly #unkept = new Map<EntryId, OwnLine>();
   #keeping: Promise<void> | undefined;
   #callOffRetry: (() => void) | undefined;
 
-  constructor(around: Around, counters: Counters) {
+  constructor(around: Around<Bodies>, counters: Counters) {
     this.#around = around;
-    this.#pen = this.#newPen(counters);
+    this.#pen = around.newPen(counters);
   }
 
-  get pen(): Pen {
+  get pen(): PenOf<Bodies> {
     return this.#pen;
   }
   get unkept(): number {
@@ -69,20 +66,7 @@ export class OwnLines {
   }
   /** Another person writes here from now on. */
   handedOver(counters: Counters): void {
-    this.#pen = this.#newPen(counters);
-  }
-  #newPen(counters: Counters): Pen {
-    const { makeId, nowMs, rules } = this.#around;
-    const { grading, person, device } = this.#around.pass();
-    return new Pen({
-      grading,
-      person: (person ?? "nobody") as NonNullable<Pass["person"]>,
-      device,
-      ...counters,
-      makeId,
-      nowMs,
-      rules,
-    });
+    this.#pen = this.#around.newPen(counters);
   }
 
   add(line: OwnLine): void {
@@ -126,11 +110,11 @@ export class OwnLines {
 
   /** A number is taken: by another tab of this device, or by our own write whose answer was lost. Reads the disk and counts on from there. */
   async #renumber(): Promise<void> {
-    const { store, pass, onDisk, renumbered, kept, changed } = this.#around;
+    const { store, pass, newPen, onDisk, renumbered, kept, changed } = this.#around;
     const { grading, device } = pass();
     const lines = await store.read(grading, 0);
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
-    this.#pen = this.#newPen(countersIn(lines, device));
+    this.#pen = newPen(countersIn(lines, device));
     onDisk(lines);
     const ids = new Set(lines.map(({ entry }) => entry.id));
     for (const [id, line] of [...this.#unkept]) {
