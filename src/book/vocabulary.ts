@@ -14,6 +14,11 @@ export type EntryIn<All extends Rows> = {
   [Kind in keyof All & string]: EntryOfKind<Kind, z.infer<All[Kind]["body"]>>;
 }[keyof All & string];
 
+/** What each kind of a book says. */
+export type BodiesIn<All extends Rows> = {
+  [Kind in keyof All & string]: z.infer<All[Kind]["body"]>;
+};
+
 /** The kinds of entries that one book speaks in, a row a kind: the belt test's, and whatever book comes beside it. */
 export function vocabularyOf<All extends Rows>(rows: All) {
   type Kind = keyof All & string;

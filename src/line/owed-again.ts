@@ -1,15 +1,7 @@
 import { heldAtOpenings, heldFirst } from "../belt-test/scorebook/held-first.ts";
-import { deviceOf } from "../book/counts.ts";
 import type { AnyEntry } from "../book/entry.ts";
-import type { CountId, DeviceId } from "../book/identity.ts";
-import { inOrder } from "../book/in-order.ts";
-import { isInRuns, type Run } from "./runs.ts";
-
-/** What a hub has on its disk of one device: runs of numbers, count by count. */
-export type Holds = ReadonlyMap<CountId, readonly Run[]>;
-
-export const isHeldIn = (holds: Holds, { device, n }: Pick<AnyEntry, "device" | "n">): boolean =>
-  isInRuns(holds.get(device) ?? [], n);
+import type { DeviceId } from "../book/identity.ts";
+import { type Holds, lackedBy } from "./holds.ts";
 
 /**
  * What a device hands in again to a hub that was put back from an older copy: its own entries that the hub lacks, in the order in which they were
@@ -18,8 +10,6 @@ export const isHeldIn = (holds: Holds, { device, n }: Pick<AnyEntry, "device" | 
  */
 export function owedAgain(book: Iterable<AnyEntry>, device: DeviceId, holds: Holds): AnyEntry[] {
   const all = [...book];
-  const own = inOrder(
-    all.filter((entry) => deviceOf(entry.device) === device && !isHeldIn(holds, entry)),
-  );
+  const own = lackedBy(holds, device, all);
   return heldFirst([...own, ...heldAtOpenings(all, new Set(own.map(({ id }) => id)))]);
 }

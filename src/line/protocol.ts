@@ -34,34 +34,35 @@ const fault = z.object({
   with: z.optional(z.record(z.string(), z.union([z.string(), z.number()]))),
 });
 
-/** What a tablet says. */
-export const FromTablet = z.discriminatedUnion("frame", [
-  z.object({
-    frame: z.literal("hello"),
-    protocol: z.int(),
-    token: z.string().check(z.minLength(20), z.maxLength(200)),
-    grading: GradingId,
-    device: DeviceId,
-    /** The feed this cursor counts in; another feed id starts from 0. */
-    feed: z.optional(z.string().check(z.maxLength(100))),
-    cursor: z.int().check(z.gte(0)),
-    /** The link of the chain that came with this cursor: a hub whose book went another way since sends everything again. */
-    link: z.optional(z.string().check(z.maxLength(64))),
-    /** The highest logical time this device has heard. Of a chief's device the hub believes it: its book may be an older copy. */
-    lamport: z.optional(z.int().check(z.gte(0))),
-  }),
-  /** A line that comes again bears the hub's `receipt` for it, see `withReceipt`. */
-  z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
-  /** The count on the floor, from the caller; heard once and forgotten. */
-  z.object({ frame: z.literal("pace"), count: z.int().check(z.gte(0), z.lte(60)) }),
-  /** How much this tablet still holds, so that the chief sees who is behind. */
-  z.object({ frame: z.literal("holding"), unsent: z.int().check(z.gte(0)) }),
-  /** A stop, or that the floor is clear, before it is on this tablet's own disk: told to everybody, not kept and not acknowledged. */
-  z.object({ frame: z.literal("floor"), entry: z.unknown() }),
-  /** Whether a further device is this person's: the answer to `door-questions`. */
-  z.object({ frame: z.literal("door-answer"), device: DeviceId, yes: z.boolean() }),
-  z.object({ frame: z.literal("ping") }),
-]);
+/** What a tablet says. Read by hubs alone: made so that a tablet's first script goes without it. */
+export const FromTablet = /* @__PURE__ */ (() =>
+  z.discriminatedUnion("frame", [
+    z.object({
+      frame: z.literal("hello"),
+      protocol: z.int(),
+      token: z.string().check(z.minLength(20), z.maxLength(200)),
+      grading: GradingId,
+      device: DeviceId,
+      /** The feed this cursor counts in; another feed id starts from 0. */
+      feed: z.optional(z.string().check(z.maxLength(100))),
+      cursor: z.int().check(z.gte(0)),
+      /** The link of the chain that came with this cursor: a hub whose book went another way since sends everything again. */
+      link: z.optional(z.string().check(z.maxLength(64))),
+      /** The highest logical time this device has heard. Of a chief's device the hub believes it: its book may be an older copy. */
+      lamport: z.optional(z.int().check(z.gte(0))),
+    }),
+    /** A line that comes again bears the hub's `receipt` for it, see `withReceipt`. */
+    z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
+    /** The count on the floor, from the caller; heard once and forgotten. */
+    z.object({ frame: z.literal("pace"), count: z.int().check(z.gte(0), z.lte(60)) }),
+    /** How much this tablet still holds, so that the chief sees who is behind. */
+    z.object({ frame: z.literal("holding"), unsent: z.int().check(z.gte(0)) }),
+    /** A stop, or that the floor is clear, before it is on this tablet's own disk: told to everybody, not kept and not acknowledged. */
+    z.object({ frame: z.literal("floor"), entry: z.unknown() }),
+    /** Whether a further device is this person's: the answer to `door-questions`. */
+    z.object({ frame: z.literal("door-answer"), device: DeviceId, yes: z.boolean() }),
+    z.object({ frame: z.literal("ping") }),
+  ]))();
 export type FromTablet = z.infer<typeof FromTablet>;
 
 /** How far a judge is with one child in one section; never which level, nor, before all is filled, which cells. */

@@ -31,7 +31,7 @@ export interface Pass {
   heads?: readonly SignedHead[];
   /** Wall clock, milliseconds since 1970, when the hub's record last was not the one this device had read: an older copy, or rewritten. */
   partedAtMs?: number;
-  /** Lines of the book that this version of the app cannot read, as they came; see session/unread-lines.ts. */
+  /** Lines of the book that this version of the app cannot read, as they came; see tablet/notebook/unread-lines.ts. */
   unread?: readonly unknown[];
   /** Lines that the hub did not take, and of which this person has read enough: they stay on the disk. */
   aside?: readonly EntryId[];

@@ -48,12 +48,12 @@ function openSession(pass: Pass): Promise<Session> {
     const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
     notebooks.set(pass.grading, notebook);
     if (!pass.token) return { notebook, sendPace: () => {}, answerDoor: () => {} };
-    const { sendPace, answerDoor, leave } = joinHub(
+    const { leave, ...saying } = joinHub(
       notebook,
       socketHubLink(() => hubsFrom(location.origin, notebook.pass.hubs).map(lineOf)),
     );
     entry.leave = leave;
-    return { notebook, sendPace, answerDoor };
+    return { notebook, ...saying };
   }
 }
 

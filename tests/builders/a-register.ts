@@ -1,9 +1,11 @@
 import * as z from "zod/mini";
 import type { AnyBook } from "../../src/book/any-book.ts";
+import { countOfPlace, markOfPlace } from "../../src/book/counts.ts";
 import { Entries } from "../../src/book/entries.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import { opaqueId, PersonId, TextRef } from "../../src/book/identity.ts";
-import { vocabularyOf } from "../../src/book/vocabulary.ts";
+import type { PenRules } from "../../src/book/pen.ts";
+import { type BodiesIn, vocabularyOf } from "../../src/book/vocabulary.ts";
 
 /** The kinds of a small invented book, as a school might keep one: nothing in it is of a belt test. */
 const rows = {
@@ -28,6 +30,18 @@ const rows = {
 } as const;
 
 export const register = vocabularyOf(rows);
+export type RegisterBodies = BodiesIn<typeof rows>;
+
+/** Lessons are counted by person, an instructor's word ticks for nobody, and the end of a month says how many lines came before it. */
+export const registerPen: PenRules = {
+  isTimed: (kind) => kind !== "judged",
+  countFor: (device, kind, body) =>
+    kind === "attended" && "person" in body
+      ? countOfPlace(device, markOfPlace(String(body.person)))
+      : device,
+  isVouched: () => true,
+  placed: (kind, body, { n }) => (kind === "month-over" ? { ...body, after: n - 1 } : body),
+};
 
 /** The register, folded: lessons by person, which months are over, and who is forgotten. */
 export class Register implements AnyBook {

@@ -6,7 +6,7 @@ import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
-import { isHeldIn } from "../../src/line/owed-again.ts";
+import { isHeldIn } from "../../src/line/holds.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";

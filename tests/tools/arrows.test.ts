@@ -43,6 +43,9 @@ it("finds what is planted", () => {
   expect(
     planted("tablet/screens/judge/a.tsx", 'import { B } from "../../storage/b.ts";'),
   ).toHaveLength(1);
+  // A notebook of any book knows no belt test, nor what of the line is one's.
+  for (const known of ["belt-test/kinds/all-kinds", "line/floor", "tablet/session/hall-news"])
+    expect(planted("tablet/notebook/a.ts", `import "../../${known}.ts";`)).toHaveLength(1);
   expect(planted("tablet/main.tsx", 'import { b } from "../hub/main.ts";')).toHaveLength(1);
   expect(planted("new-folder/a.ts", 'import "node:fs";')).toHaveLength(1);
   const ring = [

@@ -4,7 +4,7 @@ import { fileURLToPath } from "node:url";
 
 const src = fileURLToPath(new URL("../../src", import.meta.url));
 
-/** What a folder of src may import: others of src, and packages, by how their names begin. Itself and what lies in it always. */
+/** What a folder of src may import: others of src, or single files there, and packages, by how their names begin. Itself and what lies in it always. */
 interface Arrows {
   sees: readonly string[];
   packages: readonly string[];
@@ -42,8 +42,18 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
     packages: ["react", "react-router", "qrcode"],
   },
   "tablet/print": { sees: [...day, "words", "tablet/parts"], packages: ["react", "recharts"] },
+  // A notebook of whatever book, and its line: what a belt test is stands in tablet/session.
+  "tablet/notebook": {
+    sees: [
+      ...["book", "ports"],
+      ...["catch-up", "holds", "protocol", "receipt", "refs-in", "runs"].map(
+        (name) => `line/${name}.ts`,
+      ),
+    ],
+    packages: [],
+  },
   "tablet/session": {
-    sees: [...shared, "tablet/parts"],
+    sees: [...shared, "tablet/parts", "tablet/notebook"],
     packages: ["react", "zod/mini", "uuid"],
   },
   "tablet/in-words": {
@@ -55,7 +65,7 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
     sees: [
       ...shared,
       ...["tablet/parts", "tablet/look", "tablet/device", "tablet/print", "tablet/session"],
-      "tablet/in-words",
+      ...["tablet/notebook", "tablet/in-words"],
     ],
     packages: ["react", "react-router", "papaparse", "zod/mini", "uuid"],
   },
@@ -113,7 +123,7 @@ function mayFile(home: string, sees: readonly string[], from: string, to: string
   const screen = /^tablet\/screens\/[^/]+\//.exec(from)?.[0];
   if (screen && to.startsWith("tablet/screens/")) return to.startsWith(screen);
   if (isIn(to, home)) return homeOf(to) === home || home === "tablet";
-  return sees.some((one) => isIn(to, one));
+  return sees.some((one) => to === one || isIn(to, one));
 }
 
 /** The row of a file: of the folders it lies in, the innermost that has one. */

@@ -1,13 +1,13 @@
 import { deviceOf } from "../../book/counts.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { EntryOf } from "../scorebook/entry.ts";
-import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
+
+import { type LockOrAnswer, refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Asked } from "./refusals.ts";
 
 /** What refuses what a lock, or an answer, speaks of (`refusalOfBasis`). Of the device's own counts it may speak of what was heard and refused. */
 export function refusalOfWhatItSpeaksOf(
   { book, writer: { heardIn = () => 0 } }: Asked,
-  entry: EntryOf<"locked" | "answered">,
+  entry: LockOrAnswer,
 ): Fault | null {
   const { device, body } = entry;
   const wasHeard = (count: string, n: number): boolean =>

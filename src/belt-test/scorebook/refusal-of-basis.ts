@@ -1,6 +1,12 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { EntryOf } from "./entry.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
+
+/** What speaks of all that was written before it. */
+export type LockOrAnswer = EntryOf<"locked" | "answered">;
+export const isLockOrAnswer = (entry: AnyEntry): entry is LockOrAnswer =>
+  isKnown(entry) && (entry.kind === "locked" || entry.kind === "answered");
 
 /**
  * What a lock, or an answer, speaks of is exactly what its own count held before it, and of other counts nothing that the hub does not have:
@@ -9,7 +15,7 @@ import type { Scorebook } from "./scorebook.ts";
  */
 export function refusalOfBasis(
   book: Scorebook,
-  { by, device, n, body: { basis } }: EntryOf<"locked" | "answered">,
+  { by, device, n, body: { basis } }: LockOrAnswer,
 ): Fault | null {
   const held = book.basis as Record<string, number>;
   const said = basis as Record<string, number>;

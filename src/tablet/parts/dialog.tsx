@@ -1,5 +1,6 @@
-import { createContext, type ReactNode, useContext, useEffect, useId, useRef } from "react";
+import { type ReactNode, useContext, useEffect, useId, useRef } from "react";
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import { AtAnyMoment } from "./at-any-moment.ts";
 import css from "./dialog.module.css";
 import { Key } from "./key.tsx";
 import { useSay } from "./use-say.ts";
@@ -15,9 +16,6 @@ interface DialogProps {
   /** Closed by its key, Escape or the system's back. */
   onClose: () => void;
 }
-
-/** What can be done at any moment, and so in front of the page too: it lies out of reach while a dialog is open. */
-export const AtAnyMoment = createContext<ReactNode>(null);
 
 /** A question that must be answered before anything else. The browser's own dialog holds the focus. */
 export function Dialog({ open, title, children, keys, closeWord, onClose }: DialogProps) {

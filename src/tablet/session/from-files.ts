@@ -14,7 +14,9 @@ export async function takesFromFiles(
   const since = notebook.lamport;
   await notebook.notes((pass) => {
     const { fromFiles } = pass;
-    const before = (fromFiles?.ids ?? []).filter((id) => !fromFiles?.isMet || notebook.isLost(id));
+    const before = (fromFiles?.ids ?? []).filter(
+      (id) => !fromFiles?.isMet || notebook.heardAnew.isLost(id),
+    );
     const ids = [...new Set([...before, ...entries.map(({ id }) => id)])];
     const { person, roles } = pass;
     const sent = entries.filter((entry) => person && sight({ person, roles }, entry) === "now");
@@ -34,7 +36,10 @@ const lockedIn = (entry: AnyEntry): FromFiles["locks"][number][] =>
 /** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is other in the pass by that */
 export function meetsHub(notebook: Notebook, { fromFiles }: Pass): Partial<Pass> {
   if (!fromFiles || fromFiles.isMet) return {};
-  return { lost: notebook.loses(fromFiles.ids), fromFiles: { ...fromFiles, isMet: true } };
+  return {
+    lost: notebook.heardAnew.loses(fromFiles.ids),
+    fromFiles: { ...fromFiles, isMet: true },
+  };
 }
 
 /**
@@ -45,7 +50,7 @@ export function saidOfFiles(notebook: Notebook): { said: number; of: number } | 
   const { fromFiles } = notebook.pass;
   if (!fromFiles) return undefined;
   const { waits, locks, isMet } = fromFiles;
-  const said = waits.filter((id) => !notebook.isLost(id)).length;
+  const said = waits.filter((id) => !notebook.heardAnew.isLost(id)).length;
   const awaited = locks.filter((lock) => !isGivenAway(notebook, lock));
   const locked = awaited.filter(
     ({ judge, candidate, section }) => workState(notebook, judge, candidate, section) === "locked",

@@ -1,4 +1,5 @@
 import type { Fault } from "../../book/faults.ts";
+import type { DeviceId } from "../../book/identity.ts";
 import type {
   Coverage,
   DoneCall,
@@ -8,7 +9,7 @@ import type {
   Waiting,
 } from "../../line/protocol.ts";
 
-/** What the hub tells beside entries: heard, shown, forgotten. */
+/** What is said between hub and tablet beside entries: heard, shown, forgotten. */
 export interface HallNews {
   coverage: ReadonlyMap<string, Coverage>;
   calls: ReadonlyMap<string, DoneCall>;
@@ -16,6 +17,8 @@ export interface HallNews {
   waiting: readonly Waiting[];
   /** Further devices at the door of which this person is asked whether they are theirs. */
   doorQuestions: readonly DoorQuestion[];
+  /** Those of which this person said that they are. */
+  saidTheirs?: readonly DeviceId[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
   /** What was shouted of the floor, before it was kept; see floor.ts. */

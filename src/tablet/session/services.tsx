@@ -1,7 +1,5 @@
 import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
-import type { DeviceId, GradingId, TextRef } from "../../book/identity.ts";
-import type { SideRecord } from "../../book/side-record.ts";
-import { makeSideRecord } from "../../line/make-side-record.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { HubDesk } from "../../ports/hub-desk.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { Notebook } from "./notebook.ts";
@@ -56,14 +54,3 @@ export function useSession(): Session {
   return session;
 }
 export const useNotebook = (): Notebook => useSession().notebook;
-
-/** Makes the erasable record for words that name or describe a person, and the reference an entry carries. */
-export function useSideRecords(): (
-  about: SideRecord["about"],
-  kind: SideRecord["kind"],
-  body: Record<string, unknown>,
-) => { ref: TextRef; record: SideRecord } {
-  const { random } = useServices();
-  const { grading } = useSession().notebook.pass;
-  return (about, kind, body) => makeSideRecord({ grading, about, kind, body }, { random });
-}

@@ -3,6 +3,7 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { FurtherDevices } from "../../../src/tablet/screens/frame/further-devices.tsx";
+import { furtherDevicesToTell } from "../../../src/tablet/session/further-devices-told.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
@@ -38,10 +39,10 @@ describe("a further tablet under one's name", () => {
       makeId: anEntryId,
       nowMs: Date.now,
     });
-    expect(again.letInsToTell).toEqual([]);
+    expect(furtherDevicesToTell(again)).toEqual([]);
     const next = aLetIn("third");
     act(() => mine.notebook.take([next], []));
-    expect(mine.notebook.letInsToTell.map(({ id }) => id)).toEqual([next.id]);
+    expect(furtherDevicesToTell(mine.notebook).map(({ id }) => id)).toEqual([next.id]);
   });
 
   it("[Y190] says on the tablet that was let in itself that another was in before; nothing of others, nor of one's own hand", async () => {
@@ -78,6 +79,6 @@ describe("a further tablet under one's name", () => {
     });
     expect(screen.queryByText(told)).toBeNull();
     const elsewhere = await aSession("judge-1", ["judge"], [...plan, line], { device: "earlier" });
-    expect(elsewhere.notebook.letInsToTell).toHaveLength(1);
+    expect(furtherDevicesToTell(elsewhere.notebook)).toHaveLength(1);
   });
 });

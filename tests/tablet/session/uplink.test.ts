@@ -15,6 +15,7 @@ import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
 import { takeReturned } from "../../../src/tablet/screens/set-up/returned-file.ts";
 import { handInAllTheSame, saidOfFiles } from "../../../src/tablet/session/from-files.ts";
+import { locksWaiting } from "../../../src/tablet/session/locks-waiting.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aLock, theRestNotSeen } from "../../builders/a-lock.ts";
@@ -445,14 +446,14 @@ describe("a hub that lost what it had acknowledged", () => {
     const { id } = await tab.notebook.write("locked", body);
     const fault = { code: "BASIS_WRONG" } as const;
     await tab.say({ frame: "refuse", id, fault });
-    expect([isLocked(), tab.notebook.outbox.waiting.map((one) => one.id)]).toEqual([true, [id]]);
+    expect([isLocked(), locksWaiting(tab.notebook).map((one) => one.id)]).toEqual([true, [id]]);
     await tab.notebook.putAside(true);
     tab.said.length = 0;
     await tab.say(heard([elsewhere], 1));
     await tab.time.runUntil(tab.time.nowMs + 20_000);
     expect(tab.sent()).toMatchObject([{ id }]);
     await tab.say({ frame: "ack", ids: [id] });
-    expect([isLocked(), tab.notebook.outbox.waiting, tab.notebook.outbox.unsent]).toEqual([
+    expect([isLocked(), locksWaiting(tab.notebook), tab.notebook.outbox.unsent]).toEqual([
       true,
       [],
       0,
@@ -474,7 +475,7 @@ describe("a hub that lost what it had acknowledged", () => {
     const { id } = await tab.notebook.write("locked", { ...body, basis });
     await tab.say({ frame: "refuse", id, fault: { code: "BASIS_WRONG" } });
     expect(tab.notebook.book.entry(id)).toBeUndefined();
-    expect(tab.notebook.outbox.waiting).toEqual([]);
+    expect(locksWaiting(tab.notebook)).toEqual([]);
   });
 
   it("[Y10] is sent everything once when it misses a number, however many it refuses for it", async () => {

@@ -9,7 +9,8 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
-import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import { useNotebook } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./board-screen.module.css";
 
 interface BoardCloseProps {

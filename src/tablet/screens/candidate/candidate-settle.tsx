@@ -18,7 +18,7 @@ import { AskFirst } from "../../parts/ask-first.tsx";
 import { FieldFault } from "../../parts/field-fault.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
-import { useSideRecords } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./candidate.module.css";
 
 type Decision = EntryBody<"review-settled">["decision"];

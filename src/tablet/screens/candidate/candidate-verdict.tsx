@@ -18,7 +18,7 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
-import { useSideRecords } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./candidate.module.css";
 
 interface CandidateVerdictProps {

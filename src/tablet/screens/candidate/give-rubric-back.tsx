@@ -5,7 +5,7 @@ import { AskFirst } from "../../parts/ask-first.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { givenName } from "../../session/names.ts";
-import { useSideRecords } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 
 interface GiveRubricBackProps {
   told: Told;

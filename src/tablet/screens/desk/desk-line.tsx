@@ -9,7 +9,7 @@ import { Key } from "../../parts/key.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { Notebook } from "../../session/notebook.ts";
-import { useSideRecords } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./desk.module.css";
 import { type DeskRow, shownOf } from "./desk-rows.ts";
 

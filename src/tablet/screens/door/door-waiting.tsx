@@ -6,7 +6,8 @@ import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
-import { useNotebook, useServices, useSideRecords } from "../../session/services.tsx";
+import { useNotebook, useServices } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./door.module.css";
 
 interface DoorListProps {

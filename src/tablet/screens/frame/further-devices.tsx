@@ -2,6 +2,11 @@ import { clockTime } from "../../../words/dates.ts";
 import furtherDeviceWords from "../../../words/en/further-device.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import {
+  furtherDevicesToTell,
+  knowsLetIn,
+  saidItIsTheirs,
+} from "../../session/further-devices-told.ts";
 import { personName } from "../../session/names.ts";
 import { useSession } from "../../session/services.tsx";
 import css from "./further-devices.module.css";
@@ -15,7 +20,8 @@ export function FurtherDevices() {
   const say = useSay(furtherDeviceWords);
   const { pass, news } = notebook;
   const asked = news.doorQuestions.slice(0, 1);
-  const told = asked.length > 0 ? [] : notebook.letInsToTell.slice(0, 1);
+  const told = asked.length > 0 ? [] : furtherDevicesToTell(notebook).slice(0, 1);
+  if (asked.length + told.length === 0) return null;
   return (
     <div className={`${css.root} not-on-paper`} role="alert">
       {asked.map(({ device, name }) => (
@@ -27,7 +33,7 @@ export function FurtherDevices() {
             <Key
               kind="quiet"
               onClick={() => {
-                notebook.saidItIsTheirs(device);
+                saidItIsTheirs(notebook, device);
                 answerDoor(device, true);
               }}
             >
@@ -49,7 +55,7 @@ export function FurtherDevices() {
             {say("told-text")}
           </p>
           <div>
-            <Key kind="quiet" onClick={() => void notebook.knowsLetIn(id)}>
+            <Key kind="quiet" onClick={() => void knowsLetIn(notebook, id)}>
               {say("met")}
             </Key>
           </div>

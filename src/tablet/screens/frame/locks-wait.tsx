@@ -1,11 +1,11 @@
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
-import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
+import type { LockOrAnswer } from "../../../belt-test/scorebook/refusal-of-basis.ts";
 import troublesWords from "../../../words/en/troubles.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 /** A judge's locks, and answers, that stand here until another tablet of theirs has sent the marks they speak of. */
-export function LocksWait({ waiting }: { waiting: readonly EntryOf<"locked" | "answered">[] }) {
+export function LocksWait({ waiting }: { waiting: readonly LockOrAnswer[] }) {
   const { book } = useNotebook();
   const say = useSay(troublesWords);
   const places = waiting.flatMap((entry) => {

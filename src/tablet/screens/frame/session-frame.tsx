@@ -4,7 +4,7 @@ import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import type { GradingId } from "../../../book/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useAwake } from "../../device/use-awake.ts";
-import { AtAnyMoment } from "../../parts/dialog.tsx";
+import { AtAnyMoment } from "../../parts/at-any-moment.ts";
 import { Progress } from "../../parts/progress.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -129,7 +129,7 @@ function Admitted() {
         <StoppedFloor />
         {/* The judge's band says it itself. */}
         {screen !== "judge" && <HubAway />}
-        {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
+        {notebook.news.doorQuestions.length + notebook.book.floor.letIns.length > 0 && (
           <Suspense>
             <FurtherDevices />
           </Suspense>

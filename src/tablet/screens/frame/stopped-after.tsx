@@ -5,7 +5,8 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { takeBack } from "../../session/end-known.ts";
 import { candidateDetails } from "../../session/names.ts";
-import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import { useNotebook } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./stopped-after.module.css";
 
 const whys = ["hurt", "unwell", "own-wish"] as const;

@@ -1,4 +1,5 @@
 import { useKeeping } from "../../device/use-keeping.ts";
+import { locksWaiting } from "../../session/locks-waiting.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 const DAY_MS = 24 * 3_600_000;
@@ -7,7 +8,7 @@ const DAY_MS = 24 * 3_600_000;
 export function useTroubles() {
   const notebook = useNotebook();
   const { fault, farewell, pass, outbox } = notebook;
-  const { waiting } = outbox;
+  const waiting = locksWaiting(notebook);
   const isWaiting = new Set(waiting.map(({ id }) => id));
   const refused = [...outbox.refused].flatMap(([id, why]) => (isWaiting.has(id) ? [] : [why]));
   const troubles = {

@@ -1,4 +1,4 @@
-import { isKnown } from "../../../belt-test/scorebook/entry.ts";
+import { isKnown, readEntry } from "../../../belt-test/scorebook/entry.ts";
 import { fold } from "../../../belt-test/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
 import type { AnyEntry } from "../../../book/entry.ts";
@@ -6,7 +6,7 @@ import { highestTaken } from "../../../book/lamport-leap.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/test-side-check.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
-import { readLines } from "../../session/unread-lines.ts";
+import { readLines } from "../../notebook/unread-lines.ts";
 
 export type TakenScorebook =
   /** Lines that were not here, and are on this device's way to the hub now; and how many only a newer app can read. */
@@ -26,7 +26,7 @@ export async function takeScorebook(
   if (file.grading !== grading) return { problem: "file-other" };
   if (!person || file.person !== person) return { problem: "file-person" };
   const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
-  const { entries, unread } = readLines(file.entries);
+  const { entries, unread } = readLines(readEntry, file.entries);
   const highest = highestTaken(book.lamport, roles.includes("chief") ? "chief" : "other");
   const own = entries.filter((entry) => {
     const isOwn = entry.by === person && entry.grading === grading;

@@ -2,7 +2,7 @@ import type { ReactElement } from "react";
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
-import markingWords from "../../../words/en/marking.json" with { type: "json" };
+import askedWords from "../../../words/en/judge-asked.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -32,7 +32,7 @@ export function RequestBand({
   onShow,
   onDone,
 }: RequestBandProps): ReactElement | null {
-  const say = useSay(markingWords);
+  const say = useSay(askedWords);
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
   const { candidate, section: id, item: itemId, side, criterion, ask: kind } = ask.body;
@@ -50,12 +50,12 @@ export function RequestBand({
   return (
     <div className={css.judgeAsk} role="status">
       <p>
-        {say(kind === "blank" ? "ask-unseen" : "ask-again", { who, what })}
-        {more > 0 && ` ${say("ask-more", { count: more })}`}
+        {say(kind === "blank" ? "unseen" : "again", { who, what })}
+        {more > 0 && ` ${say("more", { count: more })}`}
       </p>
-      {!isShown && <Key onClick={onShow}>{say("ask-open")}</Key>}
+      {!isShown && <Key onClick={onShow}>{say("open")}</Key>}
       <Key kind={isShown ? "plain" : "ink"} onClick={onDone}>
-        {say("ask-done")}
+        {say("done")}
       </Key>
     </div>
   );

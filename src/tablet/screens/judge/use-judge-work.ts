@@ -12,6 +12,7 @@ import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import { isPlaceLocked } from "../../session/place-locked.ts";
 
 export interface JudgeWork {
   /** Calls gone by with blanks in them that somebody waits for, and how many blanks. */
@@ -63,7 +64,7 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       .filter(({ blank }) => blank > 0);
     const sections = workOf(book, judge, steps).map((work) => ({
       ...work,
-      unlocked: work.unlocked.filter((one) => !notebook.outbox.isPlaceLocked(one, work.section)),
+      unlocked: work.unlocked.filter((one) => !isPlaceLocked(notebook, one, work.section)),
     }));
     const watched = new Set(calls.flatMap((call) => call.watched));
     return {

@@ -10,7 +10,8 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import { useNotebook } from "../../session/services.tsx";
+import { useSideRecords } from "../../session/use-side-records.ts";
 import css from "./sheets.module.css";
 
 /** Two of each are read; more are not. */

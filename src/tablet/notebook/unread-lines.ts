@@ -1,12 +1,14 @@
-import { readEntry } from "../../belt-test/scorebook/entry.ts";
-import type { AnyEntry } from "../../book/entry.ts";
+import type { AnyEntry, ReadEntry } from "../../book/entry.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 
 /**
  * Lines of the book that this version of the app cannot read: what a newer one wrote. They stand beside the book, in the pass, as they
  * came; every opening tries them again, so that an app that has been updated meanwhile takes them in.
  */
-export function readLines(lines: readonly unknown[]): { entries: AnyEntry[]; unread: unknown[] } {
+export function readLines(
+  readEntry: (json: unknown) => ReadEntry,
+  lines: readonly unknown[],
+): { entries: AnyEntry[]; unread: unknown[] } {
   const entries: AnyEntry[] = [];
   const unread: unknown[] = [];
   for (const line of lines) {
@@ -24,9 +26,13 @@ export function withUnread(kept: readonly unknown[], heard: readonly unknown[]):
 }
 
 /** Puts into the book what can be read by now. @returns the pass, with what still cannot. */
-export async function readUnread(store: TabletStore, pass: Pass): Promise<Pass> {
+export async function readUnread(
+  readEntry: (json: unknown) => ReadEntry,
+  store: TabletStore,
+  pass: Pass,
+): Promise<Pass> {
   if (!pass.unread?.length) return pass;
-  const { entries, unread } = readLines(pass.unread);
+  const { entries, unread } = readLines(readEntry, pass.unread);
   if (entries.length === 0) return pass;
   await store.append(pass.grading, entries);
   const { unread: _, ...rest } = (await store.pass(pass.grading)) ?? pass;

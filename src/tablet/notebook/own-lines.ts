@@ -1,13 +1,10 @@
-import type { Entry } from "../../belt-test/scorebook/entry.ts";
-import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.ts";
-import type { Rules } from "../../belt-test/scorebook/rules.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, EntryId } from "../../book/identity.ts";
 import { lastOf } from "../../book/last-of.ts";
+import type { AnyBodies, PenOf, PenSettings } from "../../book/pen.ts";
 import type { SideRecord } from "../../book/side-record.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
-import { isOfVouchingForm, vouchedEntryId } from "../../book/vouched-id.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 
@@ -23,13 +20,11 @@ export interface OwnLine {
 }
 
 /** The notebook these lines are written in. */
-interface Around {
+interface Around<Bodies extends AnyBodies<Bodies>> {
   store: TabletStore;
   clock: Clock;
-  makeId: () => string;
-  nowMs: () => number;
   pass: () => Pass;
-  rules: () => Rules;
+  newPen: (counters: Counters) => PenOf<Bodies>;
   isErased: (about: SideRecord["about"]) => boolean;
   /** The disk has other lines than this device knew of: the book is these. */
   onDisk: (lines: readonly StoredEntry[]) => void;
@@ -43,21 +38,21 @@ interface Around {
  * What this person writes on this device, on its way to the disk: numbered by a pen, one transaction at a time.
  * If the disk refuses, the lines stay in memory and the reason in `fault`; they are tried again with every further write and every five seconds.
  */
-export class OwnLines {
+export class OwnLines<Bodies extends AnyBodies<Bodies>> {
   /** Why the disk does not keep; undefined while all is well. */
   fault: Fault | undefined;
-  readonly #around: Around;
-  #pen: Pen;
+  readonly #around: Around<Bodies>;
+  #pen: PenOf<Bodies>;
   readonly #unkept = new Map<EntryId, OwnLine>();
   #keeping: Promise<void> | undefined;
   #callOffRetry: (() => void) | undefined;
 
-  constructor(around: Around, counters: Counters) {
+  constructor(around: Around<Bodies>, counters: Counters) {
     this.#around = around;
-    this.#pen = this.#newPen(counters);
+    this.#pen = around.newPen(counters);
   }
 
-  get pen(): Pen {
+  get pen(): PenOf<Bodies> {
     return this.#pen;
   }
   get unkept(): number {
@@ -71,20 +66,7 @@ export class OwnLines {
   }
   /** Another person writes here from now on. */
   handedOver(counters: Counters): void {
-    this.#pen = this.#newPen(counters);
-  }
-  #newPen(counters: Counters): Pen {
-    const { makeId, nowMs, rules } = this.#around;
-    const { grading, person, device } = this.#around.pass();
-    return new Pen({
-      grading,
-      person: (person ?? "nobody") as NonNullable<Pass["person"]>,
-      device,
-      ...counters,
-      makeId,
-      nowMs,
-      rules,
-    });
+    this.#pen = this.#around.newPen(counters);
   }
 
   add(line: OwnLine): void {
@@ -128,11 +110,11 @@ export class OwnLines {
 
   /** A number is taken: by another tab of this device, or by our own write whose answer was lost. Reads the disk and counts on from there. */
   async #renumber(): Promise<void> {
-    const { store, pass, onDisk, renumbered, kept, changed } = this.#around;
+    const { store, pass, newPen, onDisk, renumbered, kept, changed } = this.#around;
     const { grading, device } = pass();
     const lines = await store.read(grading, 0);
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
-    this.#pen = this.#newPen(countersIn(lines, device));
+    this.#pen = newPen(countersIn(lines, device));
     onDisk(lines);
     const ids = new Set(lines.map(({ entry }) => entry.id));
     for (const [id, line] of [...this.#unkept]) {
@@ -142,7 +124,7 @@ export class OwnLines {
         kept([line.entry], [...line.sides]);
         continue;
       }
-      line.entry = writtenAnew(this.#pen, line.entry);
+      line.entry = this.#pen.writeAnew(line.entry);
       this.#unkept.set(line.entry.id, line);
       renumbered(id, line.entry);
     }
@@ -160,17 +142,3 @@ export const countersIn = (lines: readonly StoredEntry[], device: DeviceId): Cou
   ),
   lamport: lines.reduce((newest, { entry }) => Math.max(newest, entry.lamport), 0),
 });
-
-/**
- * The same word at the next free place of its count, under an id that vouches for that place: a lock speaks of what was written before it, also where that has
- * other numbers now.
- */
-function writtenAnew(pen: Pen, entry: AnyEntry): AnyEntry {
-  const { kind, body } = entry as Entry;
-  const place = pen.next(kind, body);
-  const { grading } = entry;
-  const id = isOfVouchingForm(entry.id)
-    ? vouchedEntryId(entry.id, { grading, ...place })
-    : entry.id;
-  return { ...entry, ...place, id, body: speaking(kind, body, place) } as AnyEntry;
-}
