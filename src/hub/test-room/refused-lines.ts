@@ -2,17 +2,11 @@ import type { CandidateId } from "../../belt-test/identity.ts";
 import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { deviceOf } from "../../book/counts.ts";
 import type { AnyEntry } from "../../book/entry.ts";
-import type { Fault, FaultCode } from "../../book/faults.ts";
+import { type Fault, faultsThatAre } from "../../book/faults.ts";
 import type { CountId, EntryId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
 
-/** A mark that is refused so may be taken later, when the child has the rubric again that the judge marked by. */
-const forNow: ReadonlySet<FaultCode> = new Set([
-  "CANDIDATE_UNKNOWN",
-  "ITEM_UNKNOWN",
-  "RUBRIC_UNKNOWN",
-  "SCALE_OTHER",
-]);
+const tillThePlanComes = faultsThatAre("till-the-plan-comes");
 
 /** Of one place: what waits, and of each count over it the lock that was refused with it. */
 interface Waiting {
@@ -82,7 +76,7 @@ function placesOf(entry: AnyEntry, fault?: Fault): string[] {
   switch (entry.kind) {
     case "mark":
     case "overall":
-      return !fault || forNow.has(fault.code) ? [entry.device] : [];
+      return !fault || tillThePlanComes.has(fault.code) ? [entry.device] : [];
     case "lanes-swapped":
       return lanesOf(entry.device, entry.body.candidates);
     default:

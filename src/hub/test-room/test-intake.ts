@@ -8,7 +8,7 @@ import { isForAnyone, isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { testSides } from "../../belt-test/scorebook/test-sides.ts";
 import type { AnyEntry } from "../../book/entry.ts";
-import type { Fault, FaultCode } from "../../book/faults.ts";
+import { type Fault, faultsThatAre } from "../../book/faults.ts";
 import type { CountId, DeviceId, EntryId, GradingId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { Intake, LineRules } from "../room/intake.ts";
@@ -42,28 +42,7 @@ interface TestIntakeSettings {
   lostPlans: LostPlans;
 }
 
-/** What refuses a line for what is here already: whoever took it had it before that. What it rests on may still come. */
-const ofLate: ReadonlySet<FaultCode> = new Set([
-  "SECTION_OPEN",
-  "PLAN_OLDER",
-  "ALREADY_LOCKED",
-  "PLACE_LOCKED",
-  "MARKED_TO_THE_END",
-  "ITEM_UNKNOWN",
-  "CRITERION_NOT_ASKED",
-  "LEVEL_OUT_OF_SCALE",
-  "NOT_ASSIGNED",
-  "RECUSED",
-  "CELL_BLANK",
-  "EXCUSE_LATE",
-  "RUBRIC_BEGUN",
-  "NUMBER_BEGUN",
-  "NAME_BEGUN",
-  "ANCHOR_LATE",
-  "REQUEST_ANSWERED",
-  "VERDICT_ISSUED",
-  "GRADING_CLOSED",
-]);
+const late = faultsThatAre("late");
 
 /**
  * On the line the hub says what is held, which alone holds closed marks; but a chief who took files while the hub was away says whom an opening was without, and
@@ -197,7 +176,7 @@ export class TestIntake implements Intake<Scorebook, Author> {
     };
     const isAgain =
       isOurs && !this.#refusedLines.refusedUnder(entry) && isKeptAgain(here, entry, refused.code);
-    const isTaken = isAgain || (word?.took(entry) && ofLate.has(refused.code));
+    const isTaken = isAgain || (word?.took(entry) && late.has(refused.code));
     return isTaken ? null : refused;
   }
 

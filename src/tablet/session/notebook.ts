@@ -5,6 +5,7 @@ import { penRules } from "../../belt-test/scorebook/pen.ts";
 import { isLockOrAnswer, refusalOfBasis } from "../../belt-test/scorebook/refusal-of-basis.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../book/entry.ts";
+import { faultsThatAre } from "../../book/faults.ts";
 import { PenOf } from "../../book/pen.ts";
 import { owedAgain } from "../../line/owed-again.ts";
 import type { BookRules } from "../notebook/book-rules.ts";
@@ -46,12 +47,7 @@ const rules: BookRules<Scorebook, Bodies, HallNews> = {
   },
 };
 
-const comesYet: ReadonlySet<string> = new Set([
-  "CANDIDATE_UNKNOWN",
-  "ITEM_UNKNOWN",
-  "RUBRIC_UNKNOWN",
-  "SIDE_RECORD_MISSING",
-]);
+const comesYet = faultsThatAre("stays-on-the-glass");
 
 /**
  * A lock, or an answer, that is right by all that this device has heard: the hub was put back from an older copy and lacks what another

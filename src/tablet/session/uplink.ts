@@ -1,4 +1,4 @@
-import type { FaultCode } from "../../book/faults.ts";
+import { faultsThatAre } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
 import { callKey, coverageKey } from "../../line/coverage-key.ts";
 import { withShout } from "../../line/floor.ts";
@@ -96,7 +96,7 @@ function inHall(notebook: Notebook, { send, sendOutbox }: Saying): BesideEntries
 }
 
 /** What a hub says of the whole test, of its own accord. */
-const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED", "ERASED_WAITS"]);
+const damages = faultsThatAre("of-the-whole-test");
 
 function covered(
   { news }: Notebook,
