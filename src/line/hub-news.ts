@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
 import { DeviceId, GradingId, PersonId } from "../book/identity.ts";
-import { Floor, Presence } from "./protocol.ts";
+import { DevicePresence, Shout } from "./protocol.ts";
 
 const ofGrading = { grading: GradingId };
 /** What one hub tells the others on its store. Never what an entry says: that is read from the store. Parsed by whoever hears it: anybody may speak there. */
@@ -11,9 +11,9 @@ export const News = z.discriminatedUnion("of", [
   z.object({ of: z.literal("door"), ...ofGrading, device: DeviceId }),
   z.object({ of: z.literal("hubs") }),
   z.object({ of: z.literal("taken-away") }),
-  z.object({ of: z.literal("floor"), ...ofGrading, floor: Floor }),
+  z.object({ of: z.literal("floor"), ...ofGrading, floor: Shout }),
   z.object({ of: z.literal("pace"), ...ofGrading, count: z.int() }),
-  z.object({ of: z.literal("presence"), ...ofGrading, person: Presence }),
+  z.object({ of: z.literal("presence"), ...ofGrading, person: DevicePresence }),
   z.object({ of: z.literal("who-is-here"), ...ofGrading }),
   /** Whose further device waits at the door: whichever hub this person is on the line at asks them. */
   z.object({

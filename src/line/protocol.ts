@@ -95,7 +95,7 @@ export interface CoverageNews {
   calls: readonly DoneCall[];
 }
 
-export const Presence = z.object({
+export const DevicePresence = z.object({
   device: DeviceId,
   person: PersonId,
   roles: z.array(Role),
@@ -105,7 +105,7 @@ export const Presence = z.object({
   /** Whether something waits on the device, and has for a while: 0 or 1. How much, or each time, would tell how often a judge has tapped. */
   unsent: z.int(),
 });
-export type Presence = z.infer<typeof Presence>;
+export type DevicePresence = z.infer<typeof DevicePresence>;
 
 /** Somebody at the door: a device that gave the right code and waits for the chief. */
 export const Waiting = z.object({
@@ -121,7 +121,7 @@ export const DoorQuestion = z.object({ device: DeviceId, name: z.string() });
 export type DoorQuestion = z.infer<typeof DoorQuestion>;
 
 /** A stop, or that the floor is clear, as it was shouted: heard before it is on the hub's disk, and also where that is full. */
-export const Floor = z.object({
+export const Shout = z.object({
   stopped: z.boolean(),
   /** The entry that says so for good. */
   entry: EntryId,
@@ -133,7 +133,7 @@ export const Floor = z.object({
   /** Where the floor is clear: of which stops. */
   stops: z.optional(Known),
 });
-export type Floor = z.infer<typeof Floor>;
+export type Shout = z.infer<typeof Shout>;
 
 /** What the hub says. */
 export const FromHub = z.discriminatedUnion("frame", [
@@ -175,7 +175,7 @@ export const FromHub = z.discriminatedUnion("frame", [
     calls: z.array(DoneCall),
     whole: z.boolean(),
   }),
-  z.object({ frame: z.literal("presence"), people: z.array(Presence) }),
+  z.object({ frame: z.literal("presence"), people: z.array(DevicePresence) }),
   z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
   /** Every open question; none: all are answered. A tablet of another year lets it pass, and its chief presses again after a minute. */
   z.object({ frame: z.literal("door-questions"), devices: z.array(DoorQuestion) }),
@@ -189,7 +189,7 @@ export const FromHub = z.discriminatedUnion("frame", [
   /** Where the hub's chain stands, for safe keeping. A tablet of another year lets it pass. */
   z.object({ frame: z.literal("head"), head: SignedHead }),
   /** Goes to everybody on the line at once; the entry follows. A tablet of another year lets it pass and hears the entry. */
-  z.object({ frame: z.literal("floor"), floor: Floor }),
+  z.object({ frame: z.literal("floor"), floor: Shout }),
   /** The last frame before the hub closes the line. */
   z.object({ frame: z.literal("bye"), fault }),
 ]);

@@ -3,7 +3,7 @@ import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { StoredEntry } from "../../book/stored-entry.ts";
 import { isCleared, isInBook, withShout } from "../../line/floor.ts";
 import type { News } from "../../line/hub-news.ts";
-import { type Floor, type Presence, Waiting } from "../../line/protocol.ts";
+import { type DevicePresence, type Shout, Waiting } from "../../line/protocol.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
@@ -38,11 +38,11 @@ export class Hall {
   readonly #clock: Clock;
   readonly #lines = new Set<Line>();
   /** Devices that were here since the hub started, gone or not. */
-  readonly #seen = new Map<DeviceId, Presence>();
+  readonly #seen = new Map<DeviceId, DevicePresence>();
   /** Lines on whose tablet something waits, until it has waited long enough to be told; what calls it off. */
   readonly #waiting = new Map<Line, () => void>();
   /** Devices on the line at another hub of this store, as it last told. */
-  readonly #elsewhere = new Map<DeviceId, { person: Presence; heardAtMs: number }>();
+  readonly #elsewhere = new Map<DeviceId, { person: DevicePresence; heardAtMs: number }>();
   /** Devices of which the other hubs have not been told yet. */
   readonly #untold = new Set<DeviceId>();
   readonly #news: StoreNews;
@@ -53,7 +53,7 @@ export class Hall {
   #isClosed = false;
   #isLooking = false;
   /** What was shouted of the floor and is kept nowhere yet. */
-  #floors: readonly Floor[] = [];
+  #floors: readonly Shout[] = [];
   /** Of each device its own: whoever shouts much keeps nobody else's stop from being heard. */
   readonly #shouts = new Map<DeviceId, TokenBucket>();
   readonly #stopListening: (() => void)[];
@@ -183,7 +183,7 @@ export class Hall {
       this.#news.tell({ of: "floor", grading, floor });
     }
   }
-  #isCleared(stop: Floor): boolean {
+  #isCleared(stop: Shout): boolean {
     return isCleared(this.room.book, this.#floors, stop);
   }
   #mayShout({ who: { device } }: Line): boolean {
@@ -193,7 +193,7 @@ export class Hall {
       this.#shouts.set(device, (shouts = new TokenBucket(SHOUTS.most, SHOUTS.aSecond, now)));
     return shouts.take(1, now);
   }
-  #sayFloor(floor: Floor, from?: Line): void {
+  #sayFloor(floor: Shout, from?: Line): void {
     const { book } = this.room;
     if (isInBook(book, floor) || this.#floors.some(({ entry }) => entry === floor.entry)) return;
     this.#floors = withShout(book, this.#floors, floor);
@@ -243,7 +243,7 @@ export class Hall {
   #tellWhoIsHere(): void {
     for (const person of this.#seen.values()) if (person.online) this.#tell(person);
   }
-  #tell(person: Presence): void {
+  #tell(person: DevicePresence): void {
     this.#news.tell({ of: "presence", grading: this.room.grading, person });
   }
 
@@ -325,7 +325,7 @@ export class Hall {
     const online = [...this.#lines].some(({ who }) => who.device === device);
     const before = this.#seen.get(device);
     const isSame = before?.online === online && before.person === person;
-    const now: Presence = {
+    const now: DevicePresence = {
       device,
       person,
       roles: [...roles],
@@ -353,7 +353,7 @@ export class Hall {
         if (one.leads) one.say({ frame: "presence", people: this.#people() });
     });
   }
-  #people(): Presence[] {
+  #people(): DevicePresence[] {
     const people = new Map(this.#seen);
     for (const [device, { person, heardAtMs }] of this.#elsewhere) {
       if (people.get(device)?.online) continue;

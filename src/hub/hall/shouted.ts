@@ -3,7 +3,7 @@ import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { highestTaken } from "../../book/lamport-leap.ts";
 import { isCleared, isInBook } from "../../line/floor.ts";
-import type { Floor } from "../../line/protocol.ts";
+import type { Shout } from "../../line/protocol.ts";
 import type { Admitted } from "../door/front-desk.ts";
 
 /**
@@ -12,12 +12,12 @@ import type { Admitted } from "../door/front-desk.ts";
  */
 export function shouted(
   book: Scorebook,
-  heard: readonly Floor[],
+  heard: readonly Shout[],
   { grading, device, person, roles }: Admitted,
   entries: readonly unknown[],
   known = book.lamport,
-): Floor[] {
-  const said = new Map<string, Floor>();
+): Shout[] {
+  const said = new Map<string, Shout>();
   for (const json of entries) {
     const { kind } = (json ?? {}) as { kind?: unknown };
     if (kind !== "stopped" && kind !== "floor-cleared") continue;
@@ -32,7 +32,7 @@ export function shouted(
     if (heard.some((one) => one.entry === id)) continue;
     const isAlone = entry.kind === "stopped" && entry.body.alone === true;
     const stops = entry.kind === "floor-cleared" ? entry.body.stops : undefined;
-    const floor: Floor = {
+    const floor: Shout = {
       stopped: entry.kind === "stopped",
       entry: id,
       by,

@@ -4,8 +4,8 @@ import type {
   Coverage,
   DoneCall,
   DoorQuestion,
-  Floor,
-  Presence,
+  Shout,
+  DevicePresence,
   Waiting,
 } from "../../line/protocol.ts";
 
@@ -13,7 +13,7 @@ import type {
 export interface HallNews {
   coverage: ReadonlyMap<string, Coverage>;
   calls: ReadonlyMap<string, DoneCall>;
-  presence: readonly Presence[];
+  presence: readonly DevicePresence[];
   waiting: readonly Waiting[];
   /** Further devices at the door of which this person is asked whether they are theirs. */
   doorQuestions: readonly DoorQuestion[];
@@ -22,7 +22,7 @@ export interface HallNews {
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
   /** What was shouted of the floor, before it was kept; see floor.ts. */
-  floors: readonly Floor[];
+  floors: readonly Shout[];
   /** What is wrong with this test on the hub's disk, as the hub told its chief. */
   damage?: Fault | undefined;
 }
