@@ -1,9 +1,10 @@
 import type { Clock } from "../../ports/clock.ts";
+import { Listeners } from "./listeners.ts";
 
 /** Tells whoever draws that something is another than it was; what nobody waits to see is told together. */
 export class Changes {
   #version = 0;
-  readonly #listeners = new Set<() => void>();
+  readonly #listeners = new Listeners<[]>();
   readonly #clock: Clock;
   #callOff: (() => void) | undefined;
 
@@ -16,14 +17,13 @@ export class Changes {
     return this.#version;
   }
   subscribe(listener: () => void): () => void {
-    this.#listeners.add(listener);
-    return () => this.#listeners.delete(listener);
+    return this.#listeners.add(listener);
   }
   tell(): void {
     this.#callOff?.();
     this.#callOff = undefined;
     this.#version++;
-    for (const listener of this.#listeners) listener();
+    this.#listeners.tell();
   }
   /** At the latest after so many milliseconds. */
   tellWithin(ms: number): void {

@@ -11,6 +11,7 @@ import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { BookRules } from "./book-rules.ts";
 import { Changes } from "./changes.ts";
 import { HeardAnew } from "./heard-anew.ts";
+import { Listeners } from "./listeners.ts";
 import { Outbox } from "./outbox.ts";
 import { type Counters, countersIn, OwnLines } from "./own-lines.ts";
 import { SideRecords } from "./side-records.ts";
@@ -61,8 +62,8 @@ export class NotebookOf<
   readonly #sides: SideRecords;
   readonly #changes: Changes;
   #pass: Pass;
-  readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
-  readonly #writtenListeners = new Set<(entry: AnyEntry) => void>();
+  readonly #whenKept = new Listeners<[AnyEntry[], SideRecord[]]>();
+  readonly #whenWritten = new Listeners<[AnyEntry]>();
 
   private constructor(
     rules: BookRules<Book, Bodies, News>,
@@ -168,17 +169,15 @@ export class NotebookOf<
   snapshot = (): number => this.#changes.version;
   /** Tells what has just reached the disk, so that it can be sent. */
   onKept(listener: (entries: AnyEntry[], sides: SideRecord[]) => void): () => void {
-    this.#keptListeners.add(listener);
-    return () => this.#keptListeners.delete(listener);
+    return this.#whenKept.add(listener);
   }
   /** Says that these can be sent. */
   offers(entries: AnyEntry[], sides: SideRecord[]): void {
-    for (const listener of this.#keptListeners) listener(entries, sides);
+    this.#whenKept.tell(entries, sides);
   }
   /** Tells what is written before the disk is asked: a full one must not keep a shout from anybody. */
   onWritten(listener: (entry: AnyEntry) => void): () => void {
-    this.#writtenListeners.add(listener);
-    return () => this.#writtenListeners.delete(listener);
+    return this.#whenWritten.add(listener);
   }
 
   // ── what this person writes ──────────────────────────────────────────────────
@@ -224,7 +223,7 @@ export class NotebookOf<
     const one = { entry, sides };
     this.#own.add(one);
     this.outbox.owes(entry.id);
-    for (const listener of this.#writtenListeners) listener(entry);
+    this.#whenWritten.tell(entry);
     return one;
   }
   async #kept(isDrawn = false): Promise<void> {

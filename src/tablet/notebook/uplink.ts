@@ -14,12 +14,11 @@ import { appendFrames } from "./append-frames.ts";
 import { comparedWith, hearsAnew, outboxIs, owes } from "./at-hub.ts";
 import type { BesideEntries, Saying } from "./beside-entries.ts";
 import type { NotebookOf } from "./notebook.ts";
+import { Resending } from "./resending.ts";
 import { readLines, withUnread } from "./unread-lines.ts";
 
 /** What could not be kept is asked for again after this long, milliseconds. */
 const AGAIN_MS = 5_000;
-/** Unsent entries go out again after the first of these when one was missing, and no faster than the second. Milliseconds. */
-const RESEND_MS = { first: 200, next: 5_000 };
 /** So long after something new was heard, what the hub refused is offered once more. Milliseconds. */
 const OFFER_AGAIN_MS = 10_000;
 /** So often the disk is asked for what another tab of this device wrote and did not live to send. Milliseconds. */
@@ -45,13 +44,15 @@ export function joinHub<
   /** The place after what this notebook has in memory. */
   let heardUpTo: Pick<Pass, "cursor" | "link"> = notebook.pass;
   let callOffAgain: (() => void) | undefined;
-  let callOffResend: (() => void) | undefined;
-  let resentAtMs = Number.NEGATIVE_INFINITY;
   let turn = Promise.resolve();
   /** Frames are taken one after another: the cursor may only move past entries that are on the disk. */
   const inTurn = (doIt: () => Promise<void>) => {
     turn = turn.then(doIt).catch(couldNotKeep);
   };
+
+  const resending = new Resending(clock, () =>
+    inTurn(async () => (isWelcome ? sendOutbox() : undefined)),
+  );
 
   const send: HubLink["send"] = (frame) => link.send(frame);
   const beside = listen({ send, sendOutbox });
@@ -111,14 +112,6 @@ export function joinHub<
     owes(notebook, entries, sides);
     await beside.handIn(entries, (now) => append(now, sides, receipts));
     sayHolding();
-  }
-  /** Once, however often it is asked for meanwhile. */
-  function sendOutboxIn(ms: number) {
-    callOffResend ??= clock.after(ms, () => {
-      callOffResend = undefined;
-      resentAtMs = clock.steadyMs();
-      inTurn(async () => (isWelcome ? sendOutbox() : undefined));
-    });
   }
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
   async function oweAgain(missing: readonly AnyEntry[]) {
@@ -217,20 +210,17 @@ export function joinHub<
     notebook.heardUpTo(cursor);
     await beside.hears(frame);
     // What was refused for want of something may be taken now.
-    if (entries.length > 0 && outbox.refused.size + outbox.aside > 0) sendOutboxIn(OFFER_AGAIN_MS);
+    if (entries.length > 0 && outbox.refused.size + outbox.aside > 0)
+      resending.within(OFFER_AGAIN_MS);
   }
 
   async function hearRefusal(frame: Frame<"refuse">) {
     const { id, fault } = frame;
-    // The hub lacks an earlier line of this device: everything unsent goes out again, in order, once for a whole batch.
-    if (fault.code === "N_GAP")
-      return sendOutboxIn(
-        clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
-      );
+    if (fault.code === "N_GAP") return resending.overGap();
     if (id) notebook.wasRefused(id, fault);
     await beside.hears(frame);
     // The hub catches up by what the chief's device says, of which nothing may be heard here.
-    if (id && fault.code === "LAMPORT_TOO_HIGH") sendOutboxIn(OFFER_AGAIN_MS);
+    if (id && fault.code === "LAMPORT_TOO_HIGH") resending.within(OFFER_AGAIN_MS);
   }
 
   const stopLooking = clock.every(LOOK_ROUND_MS, () => inTurn(sendForOthers));
@@ -247,7 +237,7 @@ export function joinHub<
       stopLooking();
       beside.leave();
       callOffAgain?.();
-      callOffResend?.();
+      resending.callOff();
       link.close();
       notebook.linkIs("none");
     },
