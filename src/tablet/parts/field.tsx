@@ -37,7 +37,7 @@ export function Field({
         {needed && <span className={css.needed}>{say("required")}</span>}
       </label>
       {hint !== undefined && (
-        <span className={css.hint} id={`${id}-hint`}>
+        <span className="quiet" id={`${id}-hint`}>
           {hint}
         </span>
       )}

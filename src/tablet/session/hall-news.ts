@@ -2,10 +2,10 @@ import type { Fault } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
 import type {
   Coverage,
+  DevicePresence,
   DoneCall,
   DoorQuestion,
   Shout,
-  DevicePresence,
   Waiting,
 } from "../../line/protocol.ts";
 

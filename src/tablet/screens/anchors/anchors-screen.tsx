@@ -48,7 +48,7 @@ export function AnchorsScreen() {
                 checked={used.anchors}
                 onChange={(anchors) => void notebook.write("severities-used", { ...used, anchors })}
               />
-              <p className={css.quiet}>{say("use-warning")}</p>
+              <p className="quiet">{say("use-warning")}</p>
             </>
           )}
         </section>

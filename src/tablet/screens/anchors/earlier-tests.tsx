@@ -92,7 +92,7 @@ export function EarlierTests() {
         />
       )}
       {book.standards.keptSeverities.length === 0 ? (
-        <p className={css.quiet}>{say("earlier-none")}</p>
+        <p className="quiet">{say("earlier-none")}</p>
       ) : (
         <ul>
           {book.standards.keptSeverities.map(({ judge, from, date, kept }) => (
@@ -130,7 +130,7 @@ export function EarlierTests() {
         {isAllReleased(book) && found.kind === "estimated" ? (
           <Key onClick={save}>{say("earlier-save")}</Key>
         ) : (
-          <p className={css.quiet}>{say("earlier-save-waits")}</p>
+          <p className="quiet">{say("earlier-save-waits")}</p>
         )}
       </div>
     </section>

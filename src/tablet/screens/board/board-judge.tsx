@@ -85,7 +85,7 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
         <p className={css.quiet}>{say("judge-ask-none")}</p>
       ) : (
         <>
-          <ul className={css.blanks}>
+          <ul className="stack-2">
             {[...byCandidate].map(([candidate, those]) => (
               <li key={candidate}>
                 {say("judge-blank-line", {

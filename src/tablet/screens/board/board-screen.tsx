@@ -93,7 +93,7 @@ export function BoardScreen() {
 
   if (!book.plan.isClosed && !isUnderWay(book)) {
     return (
-      <main className={css.root}>
+      <main className="between-bands">
         <header className={css.now}>
           <h1>{say("title-before")}</h1>
           <WayAround />
@@ -113,7 +113,7 @@ export function BoardScreen() {
   }
 
   return (
-    <main className={css.root}>
+    <main className="between-bands">
       <header className={css.now}>
         <Called book={book} />
         <WayAround />

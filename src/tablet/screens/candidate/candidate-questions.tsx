@@ -34,16 +34,16 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
   return (
     <>
       {isKnown && (
-        <section className={css.questions} aria-labelledby="could-change">
+        <section className="stack-keys" aria-labelledby="could-change">
           <h3 id="could-change">{say("questions")}</h3>
-          {weighty.length === 0 && <p className={css.quiet}>{say("questions-none")}</p>}
+          {weighty.length === 0 && <p className="quiet">{say("questions-none")}</p>}
           {weighty.map((question) => (
             <QuestionCard key={question.key} {...props} question={question} />
           ))}
         </section>
       )}
       {others.length > 0 && (
-        <section className={css.questions} aria-labelledby="other-questions">
+        <section className="stack-keys" aria-labelledby="other-questions">
           <h3 id="other-questions">{say(isKnown ? "questions-other" : "questions-so-far")}</h3>
           {others.map((question) => (
             <QuestionCard key={question.key} {...props} question={question} />
@@ -51,7 +51,7 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
         </section>
       )}
       {settled.length > 0 && (
-        <section className={css.questions} aria-labelledby="settled-questions">
+        <section className="stack-keys" aria-labelledby="settled-questions">
           <h3 id="settled-questions">{say("questions-settled")}</h3>
           {settled.map(({ id, body }) => (
             <Settled key={id} told={told} outcome={outcome} body={body} />

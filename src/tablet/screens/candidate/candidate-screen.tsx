@@ -62,7 +62,7 @@ export function CandidateScreen() {
   const say = useSay(candidateWords);
   if (!told || !outcome || !book.plan.entrant(candidate)) {
     return (
-      <main className={css.root}>
+      <main className="between-bands">
         <header className={css.band}>
           <h1>{say("unknown")}</h1>
           <WayAround />
@@ -113,7 +113,7 @@ function CandidatePage({
   const stop = () => setDoing(undefined);
 
   return (
-    <main className={css.root}>
+    <main className="between-bands">
       <header className={css.band}>
         <h1>
           <b>{entrant?.number}</b> {given}
@@ -135,7 +135,7 @@ function CandidatePage({
             </>
           )}
           {steppedBack.length > 0 && (
-            <p className={css.quiet}>
+            <p className="quiet">
               {say("stepped-back", {
                 names: listed(
                   steppedBack.map((judge) => nameOf(told, judge)),
@@ -299,13 +299,13 @@ function Result({
     ({ id }) => id !== told.rubric.id,
   );
   return (
-    <section className={css.result}>
+    <section className="stack-2">
       {issued && (
         <div className={css.issued}>
           <Seal size={56} lands />
           <div>
             <h2>{issuedHeadline(told, outcome, issued)}</h2>
-            <p className={css.quiet}>
+            <p className="quiet">
               {say("issued-by", {
                 name: nameOf(told, issued.by),
                 time: clockTime(issued.at, say.locale),
@@ -433,13 +433,13 @@ function Footer({
       </nav>
       {!isHere(book, candidate) && (
         <div className={css.issue}>
-          <p className={css.quiet}>{say(issued ? "issue-gone-issued" : "issue-gone")}</p>
+          <p className="quiet">{say(issued ? "issue-gone-issued" : "issue-gone")}</p>
           {book.floor.withdrawal(candidate) && <CandidateBack told={told} />}
         </div>
       )}
       {/* A verdict that was issued stands until another is, wherever the child is. */}
       {!isHere(book, candidate) && !issued ? null : !isOpen(outcome) ? (
-        <p className={css.quiet}>{say("issue-waits")}</p>
+        <p className="quiet">{say("issue-waits")}</p>
       ) : (
         <div className={css.issue}>
           {/* The result stands at the top of the page, which may be out of sight. */}

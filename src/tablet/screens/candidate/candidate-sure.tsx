@@ -34,7 +34,7 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
   const word = (one: NonNullable<typeof certainty>["word"]) =>
     say(`sure-${one.replaceAll(" ", "-") as "clear" | "close" | "too-close-to-call"}`);
   return (
-    <section className={css.candidateSure} aria-labelledby="sure">
+    <section className="stack-1" aria-labelledby="sure">
       <h3 id="sure">{say("sure")}</h3>
       {certainty ? (
         <p>

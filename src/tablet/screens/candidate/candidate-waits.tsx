@@ -40,7 +40,7 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
                 <span style={{ width: `${asked > 0 ? (100 * filled) / asked : 0}%` }} />
               </span>
               <span>{say("waits-marks", { filled, asked })}</span>
-              <span className={css.quiet}>
+              <span className="quiet">
                 {names.length > 0
                   ? say(hasLeft ? "waits-left" : "waits-locks", {
                       names: listed(names, say.locale),

@@ -37,7 +37,7 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
   return (
     <section className={css.root} aria-labelledby="whole" style={line}>
       <h3 id="whole">{say("title")}</h3>
-      <p className={candidateCss.quiet}>{say("about")}</p>
+      <p className="quiet">{say("about")}</p>
       <div className={css.scale}>
         <span />
         <span className={css.words}>

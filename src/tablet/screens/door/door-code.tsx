@@ -67,7 +67,7 @@ export function DoorCode({ token }: { token: string }) {
           </p>
           <QrCode text={`${way}#${shown.code}`} label={say("qr", { address: way })} />
           <p className={css.address}>{way}</p>
-          <p className={css.how}>{say("code-how")}</p>
+          <p className="wash">{say("code-how")}</p>
           {addresses.length > 1 && (
             <SelectField
               label={say("address")}

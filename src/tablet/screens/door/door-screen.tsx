@@ -61,7 +61,7 @@ export function DoorScreen() {
           ) : (
             <DoorCode token={token} />
           )}
-          <div className={css.lists}>
+          <div className="stack-5">
             {shown && <Notice kind="urgent">{sayFault(shown)}</Notice>}
             {damaged > 0 && <Notice>{say("damaged", { count: damaged })}</Notice>}
             <DoorWaiting token={token} devices={devices} onAsk={ask} />

@@ -26,7 +26,7 @@ export function DoorWaiting({ token, devices, onAsk }: DoorListProps) {
   return (
     <section aria-labelledby="door-waiting">
       <h2 id="door-waiting">{say("waiting-title")}</h2>
-      {waiting.length === 0 && <p className={css.none}>{say("waiting-none")}</p>}
+      {waiting.length === 0 && <p className="wash">{say("waiting-none")}</p>}
       <ul
         className={waiting.length > 0 ? `${css.list} ${css.waiting}` : css.list}
         aria-live="polite"

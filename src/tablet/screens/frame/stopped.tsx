@@ -95,7 +95,7 @@ export function Stopped({
             </Key>
           )}
         </div>
-        {!mayGoOn && <p className={css.wait}>{say("stopped-wait")}</p>}
+        {!mayGoOn && <p className="wash">{say("stopped-wait")}</p>}
       </div>
     </dialog>
   );

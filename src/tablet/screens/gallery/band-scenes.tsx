@@ -1,5 +1,4 @@
 import { TopBand } from "../../parts/line/top-band.tsx";
-import css from "./parts-page.module.css";
 
 const nothing = () => undefined;
 const keys = {
@@ -12,7 +11,7 @@ const keys = {
 /** The judge's band, call by call. */
 export function BandScenes() {
   return (
-    <div className={css.partsBands}>
+    <div className="stack-4">
       <TopBand
         {...keys}
         title="Rising block"

@@ -33,7 +33,7 @@ export function AskedDialog({ call, nameOf, who, onClose }: AskedDialogProps) {
       {asked.map(({ candidates, scale, items, criteria }) => (
         <section key={candidates[0]} className={css.root}>
           {asked.length > 1 && <p className={css.who}>{candidates.map(who).join(", ")}</p>}
-          {items.length > 0 && <p className={css.hint}>{say("asked-cues")}</p>}
+          {items.length > 0 && <p className="wash">{say("asked-cues")}</p>}
           {items.map((item) => (
             <div key={item.id}>
               {items.length > 1 && <h3>{item.title}</h3>}

@@ -80,7 +80,7 @@ export function CallsDialog(props: CallsDialogProps) {
               <h3>{sectionTitle(section)}</h3>
               {own &&
                 (own.unlocked.length === 0 ? (
-                  <p className={css.locked}>
+                  <p className="wash">
                     {say(own.openedWithout.length > 0 ? "locked-after" : "locked")}
                   </p>
                 ) : left > 0 ? (

@@ -71,7 +71,7 @@ export function KeptCopies({ token }: { token: string }) {
               : say("copies-none")}{" "}
             {say("copies-every", { minutes: state.everyMinutes })}
           </p>
-          <p className={css.quiet}>{say("copies-place")}</p>
+          <p className="quiet">{say("copies-place")}</p>
           {state.ahead?.with && (
             <Notice kind="urgent">{say("copies-ahead", state.ahead.with)}</Notice>
           )}
@@ -96,8 +96,8 @@ export function KeptCopies({ token }: { token: string }) {
             )}
           </div>
           {notTaken && <Notice kind="urgent">{sayFault(notTaken)}</Notice>}
-          <p className={css.quiet}>{say("copy-closed")}</p>
-          <p className={css.quiet}>{say("copy-back")}</p>
+          <p className="quiet">{say("copy-closed")}</p>
+          <p className="quiet">{say("copy-back")}</p>
         </>
       )}
     </section>

@@ -3,7 +3,6 @@ import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import css from "./kept.module.css";
 
 /** What somebody wrote down at a stop, for the chief: newest last. Nothing where nobody did. */
 export function KeptIncidents() {
@@ -12,7 +11,7 @@ export function KeptIncidents() {
   const { incidents } = notebook.book.floor;
   if (incidents.length === 0) return null;
   return (
-    <section className={css.incidents} aria-labelledby="incidents">
+    <section aria-labelledby="incidents">
       <h2 id="incidents">{say("incidents")}</h2>
       <ul>
         {incidents.map(({ id, by, at, body }) => {

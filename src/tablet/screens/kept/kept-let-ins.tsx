@@ -5,7 +5,6 @@ import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import css from "./kept.module.css";
 
 /** Who came in on a further tablet, when, and at whose word: oldest first. Nothing where nobody did. */
 export function KeptLetIns() {
@@ -15,7 +14,7 @@ export function KeptLetIns() {
   if (all.length === 0) return null;
   const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
   return (
-    <section className={css.incidents} aria-labelledby="let-ins">
+    <section aria-labelledby="let-ins">
       <h2 id="let-ins">{say("let-ins")}</h2>
       <ul>
         {all.map(({ id, person, decidedBy, at, agreed }) => (

@@ -44,7 +44,7 @@ export function KeptNames({
       )}
       <p>{say("names-text")}</p>
       {date && its && (
-        <p className={css.quiet}>
+        <p className="quiet">
           {say("names-due", { day: longDay(date, say.locale), due: longDay(its.due, say.locale) })}
         </p>
       )}
@@ -58,7 +58,7 @@ export function KeptNames({
                 <span>
                   <b>{number}</b> {name || say("nameless")}
                 </span>
-                <span className={css.quiet}>{say("records", { count: records })}</span>
+                <span className="quiet">{say("records", { count: records })}</span>
                 <Key
                   kind="quiet"
                   aria-label={say("erase-named", { name: name || `${number ?? about}` })}

@@ -65,7 +65,7 @@ export function KeptPeriod({ kept: { rule, gone }, onChoose }: KeptPeriodProps) 
         </div>
       </form>
       {gone.map(({ grading, atMs, people }) => (
-        <p key={grading} className={css.quiet}>
+        <p key={grading} className="quiet">
           {say("gone", { day: dayAt(atMs, say.locale), people })}
         </p>
       ))}

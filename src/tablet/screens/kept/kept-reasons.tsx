@@ -6,7 +6,6 @@ import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import css from "./kept.module.css";
 
 /** Why marks were opened without a judge, why a rubric took another's place, and why a child got another: oldest first. Nothing where neither was done. */
 export function KeptReasons() {
@@ -20,7 +19,7 @@ export function KeptReasons() {
   }
   if (told.size === 0) return null;
   return (
-    <section className={css.incidents} aria-labelledby="reasons">
+    <section aria-labelledby="reasons">
       <h2 id="reasons">{say("reasons")}</h2>
       <ul>
         {[...told].map(([saying, [first, ...more]]) => {

@@ -4,7 +4,6 @@ import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
-import css from "./kept.module.css";
 
 /** What this device has of the hub's record, signed by the hub, and whether the hub kept to it. */
 export function KeptRecord() {
@@ -31,7 +30,7 @@ export function KeptRecord() {
           ? say("record-heads", { count: heads.length, seq: newest.seq })
           : say("record-none")}
       </p>
-      <p className={css.quiet}>{say("record-verify")}</p>
+      <p className="quiet">{say("record-verify")}</p>
     </section>
   );
 }

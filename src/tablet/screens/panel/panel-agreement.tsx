@@ -3,7 +3,6 @@ import { agreementWord, RELIABLE, TENTATIVE } from "../../../ratings/agreement/a
 import { iccForms } from "../../../ratings/agreement/intraclass.ts";
 import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
-import css from "./panel.module.css";
 
 /** How far the judges agree: a sentence first, the figures folded away for who knows them. */
 export function PanelAgreement({ agreement }: { agreement: PanelReport["agreement"] }) {
@@ -38,7 +37,7 @@ export function PanelAgreement({ agreement }: { agreement: PanelReport["agreemen
       )}
       <details>
         <summary>{say("figures")}</summary>
-        <p className={css.quiet}>{say("figures-about")}</p>
+        <p className="quiet">{say("figures-about")}</p>
         <ul>
           <li>{say("figure-shared", { shared })}</li>
           <li>

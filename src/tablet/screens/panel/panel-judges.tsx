@@ -27,7 +27,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
   return (
     <section className={css.judges} aria-labelledby="panel-judges">
       <h2 id="panel-judges">{say("judges")}</h2>
-      <p className={css.quiet}>{say("judges-about")}</p>
+      <p className="quiet">{say("judges-about")}</p>
       {own.length > 0 && (
         <p>
           {say("own", {
@@ -57,7 +57,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
               {!("reason" in report.pace) && report.pace.isHasty && (
                 <p className={css.odd}>{say("pace-quick", paceValues(report.pace))}</p>
               )}
-              <p className={css.quiet}>
+              <p className="quiet">
                 {say("judge-counts", {
                   candidates: report.candidates,
                   marks: report.marks,

@@ -85,7 +85,7 @@ export function SheetEditor({ candidate, made, draft, onDraft }: SheetEditorProp
         value={draft.words}
         onChange={(words) => change({ ...draft, words })}
       />
-      <div className={css.editorKeys}>
+      <div className="keys-row">
         <Key kind="quiet" onClick={() => change({ chosen: undefined, words: draft.words })}>
           {say("edit-computed")}
         </Key>

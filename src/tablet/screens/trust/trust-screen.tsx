@@ -75,25 +75,21 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
                 <a {...keyLook} data-kind="ink" href={fileFor(kind)}>
                   {say(kind === "ipad" ? "get-profile" : "get-certificate")}
                 </a>
-                <p className={css.looking} role="status">
+                <p className="quiet" role="status">
                   {say("waiting")}
                 </p>
               </section>
               <section className={css.print} aria-labelledby="trust-print">
                 <h2 id="trust-print">{say("print-title")}</h2>
-                <p className={css.small}>{say("print-name", { name: offer.name })}</p>
+                <p className="quiet">{say("print-name", { name: offer.name })}</p>
                 <Fingerprint of={offer.fingerprint} />
                 <p>{say("print-about")}</p>
-                <p className={css.small}>{say("limits")}</p>
+                <p className="quiet">{say("limits")}</p>
               </section>
             </div>
-            {offer.byName && (
-              <p className={css.small}>{say("by-name", { address: offer.byName })}</p>
-            )}
+            {offer.byName && <p className="quiet">{say("by-name", { address: offer.byName })}</p>}
             {offer.formerly.length > 0 && (
-              <p className={css.small}>
-                {say("formerly", { addresses: offer.formerly.join(", ") })}
-              </p>
+              <p className="quiet">{say("formerly", { addresses: offer.formerly.join(", ") })}</p>
             )}
             <details className={css.without}>
               <summary>{say("without-title")}</summary>
