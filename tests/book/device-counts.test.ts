@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
@@ -58,7 +59,7 @@ describe("a device's count", () => {
   it("[S37] holds what was refused and is offered again to the times of its neighbours", () => {
     const counts = new DeviceCounts(isOutOfTurn);
     counts.take(at(1, 3));
-    counts.hear("judge-1-tablet" as never, 2);
+    counts.hear(anId("judge-1-tablet"), 2);
     counts.take(at(3, 7));
     expect(counts.fault(at(2, 2), false)?.code).toBe("CLOCK_BACK");
     expect(counts.fault(at(2, 8), false)?.code).toBe("CLOCK_BACK");
@@ -126,7 +127,7 @@ describe("what may be written at all", () => {
       ({ ...entry, padding: "x".repeat(500_000) }) as unknown as AnyEntry;
     for (const entry of [
       pen.write("stopped", { wave: null }),
-      pen.write("withdrawn", { candidate: "candidate-1" as never, why: "hurt" }),
+      pen.write("withdrawn", { candidate: anId("candidate-1"), why: "hurt" }),
       aMark(pen),
     ])
       expect([entry.kind, sizeFault(fat(entry))?.code]).toEqual([entry.kind, "ENTRY_TOO_LARGE"]);

@@ -1,3 +1,4 @@
+import { anId } from "./an-id.ts";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
@@ -35,8 +36,8 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
   entries.push(
     caller.write("called", {
       wave: 1,
-      section: "blocks" as never,
-      item: "rising-block" as never,
+      section: anId("blocks"),
+      item: anId("rising-block"),
       side: "left",
     }),
   );

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
@@ -83,7 +84,7 @@ describe("the command line", () => {
     const rubric = aRubric();
     const [first] = rubric.sections;
     const [item] = first?.items ?? [];
-    if (item) item.faults = ["no-such-fault" as never];
+    if (item) item.faults = [anId("no-such-fault")];
     const library = { id: "f", version: 1, title: "F", language: "en", faults: [], practice: [] };
     const alone = aFolder({ "r.json": rubric });
     expect((await run(alone, ["check", "r.json"])).code).toBe(0);

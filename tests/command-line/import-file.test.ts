@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -173,7 +174,7 @@ describe("a tablet's file that is imported", () => {
         desk.write("excused", {
           ...one,
           section: "blocks" as SectionId,
-          item: "low-block" as never,
+          item: anId("low-block"),
         }),
         desk.write("absent", one),
       ];
@@ -466,7 +467,7 @@ describe("a tablet's file that comes to a hub put back from an older copy", () =
     pen.hear(day.plan.length + 10_001);
     const first = aMark(pen, { candidate });
     const stop = pen.write("stopped", { wave: null });
-    const lock = aLock({ person, pen }, "blocks" as never, [candidate], [...day.plan, first]);
+    const lock = aLock({ person, pen }, anId("blocks"), [candidate], [...day.plan, first]);
     const file = aFile([first, stop, ...lock], person);
     expect(await imported(file)).toMatchObject({ added: 2 + lock.length, refused: [] });
   });

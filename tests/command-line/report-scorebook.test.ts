@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
@@ -16,7 +17,7 @@ describe("report on a scorebook file", () => {
   it("brings its rubrics, and says who was absent and what was issued", async () => {
     const { day, file } = aScorebookFile((the) => [
       the.chief.write("verdict", {
-        candidate: "candidate-1" as never,
+        candidate: anId("candidate-1"),
         result: "pass",
         retestSections: [],
         computed: "incomplete",

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { beforeEach, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
@@ -89,7 +90,7 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     await store.refused(last);
     await store.refused({ id: other.id, fault: { code: "NOT_ASSIGNED" } });
     expect((await store.outbox(aGradingId)).refusals).toEqual([last]);
-    expect((await store.outbox("other" as never)).refusals).toEqual([]);
+    expect((await store.outbox(anId("other"))).refusals).toEqual([]);
     await store.sent(aGradingId, [one.id]);
     expect((await store.outbox(aGradingId)).refusals).toEqual([]);
     await store.owe(aGradingId, [one]);
@@ -150,7 +151,7 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
 
   it("[T4] forgets one grading and leaves the others", async () => {
     await store.keep(aGradingId, [aMark(aPen("judge-1"))]);
-    await store.keep("other" as never, [aMark(aPen("judge-1", "d", "other" as never))]);
+    await store.keep(anId("other"), [aMark(aPen("judge-1", "d", anId("other")))]);
     await store.forget(aGradingId);
     expect(await store.gradings()).toEqual([{ grading: "other", entries: 1 }]);
   });

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { readFileSync } from "node:fs";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
@@ -26,7 +27,7 @@ export async function served(path: string): Promise<Served> {
     const found: Served = { gradings: [], lines: {}, sides: {}, devices: [], named: [] };
     for (const { grading } of await store.gradings()) {
       const room = await GradingRoom.open(grading, store, "hub");
-      const chief = room.feed({ person: "nobody" as never, roles: ["chief"] });
+      const chief = room.feed({ person: anId("nobody"), roles: ["chief"] });
       found.gradings.push(grading);
       found.lines[grading] = [...room.book.entries()].map((entry) => JSON.stringify(entry)).sort();
       for (const { id } of await store.sides(grading)) {

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -84,10 +85,10 @@ describe("a test that is damaged on the disk", () => {
   });
 
   it("[H61] leaves the other tests of the store as they are", async () => {
-    const other = aTestDay({ grading: "grading-2" as never });
-    await store.append("grading-2" as never, other.plan);
+    const other = aTestDay({ grading: anId("grading-2") });
+    await store.append(anId("grading-2"), other.plan);
     tampered(`${levelTurned} WHERE grading = 'grading-1'`);
-    const room = await GradingRoom.open("grading-2" as never, store, "hub");
+    const room = await GradingRoom.open(anId("grading-2"), store, "hub");
     expect(room.trouble).toBeUndefined();
     expect(room.upTo).toBe(other.plan.length);
   });

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import type { FastifyInstance, InjectOptions } from "fastify";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -116,7 +117,7 @@ describe("the first chief", () => {
 
   it("[H7] keeps no secret as it is: not the key, not a token", async () => {
     const key = await hub.desk.newKey();
-    const { token } = await hub.desk.makeChief("laptop" as never);
+    const { token } = await hub.desk.makeChief(anId("laptop"));
     const all = ["settings", "chiefs", "devices"].flatMap((table) =>
       database.prepare(`SELECT * FROM ${table}`).all(),
     );
@@ -142,7 +143,7 @@ describe("the door", () => {
       state: "waiting",
       grading: "g1",
     });
-    await expect(hub.desk.admitted(token, "g1" as never)).rejects.toThrow(/NOT_ADMITTED/);
+    await expect(hub.desk.admitted(token, anId("g1"))).rejects.toThrow(/NOT_ADMITTED/);
     const { json: list } = await ask("GET", "/api/gradings/g1/devices", { token: chief.token });
     expect(list.devices[1]).toMatchObject({ device: "tablet-1", name: "Ada's tablet" });
     expect(JSON.stringify(list)).not.toMatch(/hash|address/i);
@@ -160,7 +161,7 @@ describe("the door", () => {
 
   it("[H8] makes a new person for a device that nobody was seated for", async () => {
     const chief = await aChief();
-    await ask("POST", "/api/join", knock(await hub.desk.code("g1" as never)));
+    await ask("POST", "/api/join", knock(await hub.desk.code(anId("g1"))));
     const { json } = await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
       token: chief.token,
       body: { roles: ["desk"] },
@@ -170,7 +171,7 @@ describe("the door", () => {
 
   it("[H9] opens the chief's doors to the chief only", async () => {
     const chief = await aChief();
-    const { json } = await ask("POST", "/api/join", knock(await hub.desk.code("g1" as never)));
+    const { json } = await ask("POST", "/api/join", knock(await hub.desk.code(anId("g1"))));
     const doors = [
       ["GET", "/api/gradings/g1/code"],
       ["POST", "/api/gradings/g1/code"],
@@ -202,7 +203,7 @@ describe("the door", () => {
 
   it("[H10] does not let one device take the place of another that is in, or waits elsewhere", async () => {
     const chief = await aChief();
-    const code = await hub.desk.code("g1" as never);
+    const code = await hub.desk.code(anId("g1"));
     const onChief = await ask("POST", "/api/join", knock(code, "laptop"));
     expect([onChief.status, onChief.json.code]).toEqual([409, "NOT_YOURS"]);
     const { json: first } = await ask("POST", "/api/join", knock(code));
@@ -211,12 +212,12 @@ describe("the door", () => {
     expect((await ask("GET", "/api/me", { token: first.token })).json.state).toBe("waiting");
     // The same tablet may knock again: its first answer may have been lost.
     expect((await ask("POST", "/api/join", knock(code))).status).toBe(200);
-    expect((await hub.desk.chiefOf(chief.token, "g1" as never)).device).toBe("laptop");
+    expect((await hub.desk.chiefOf(chief.token, anId("g1"))).device).toBe("laptop");
   });
 
   it("[H11] refuses the old code once a new one is made, and slows down guessing", async () => {
     const chief = await aChief();
-    const before = await hub.desk.code("g1" as never);
+    const before = await hub.desk.code(anId("g1"));
     const { json } = await ask("POST", "/api/gradings/g1/code", { token: chief.token });
     expect(json.code).not.toBe(before);
     const from = { remoteAddress: "10.0.0.7" };
@@ -233,7 +234,7 @@ describe("the door", () => {
 
   it("[H8] refuses and revokes by name, and a device sent out may knock again", async () => {
     const chief = await aChief();
-    const code = await hub.desk.code("g1" as never);
+    const code = await hub.desk.code(anId("g1"));
     const { json } = await ask("POST", "/api/join", knock(code));
     const refuse = "/api/gradings/g1/devices/tablet-1/refuse";
     expect((await ask("POST", refuse, { token: chief.token })).status).toBe(200);
@@ -288,7 +289,7 @@ describe("a door", () => {
 
   it("[H57] lets no chief's token take the place of somebody else's device", async () => {
     const chief = await aChief();
-    const code = await hub.desk.code("g1" as never);
+    const code = await hub.desk.code(anId("g1"));
     await ask("POST", "/api/join", knock(code));
     await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
       token: chief.token,

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
@@ -22,7 +23,7 @@ const mia = "candidate-1" as CandidateId;
 const person = "judge-1" as PersonId;
 const text = {
   grading: aGradingId,
-  about: "chief" as never,
+  about: anId("chief"),
   kind: "text",
   body: { text: "Lost." },
 } as const;

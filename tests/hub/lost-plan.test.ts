@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { copyFileSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
@@ -106,7 +107,7 @@ it("[H167] put back from a copy of before a judge was added, it opens no marks b
   last.say({ frame: "holding", unsent: added.length });
   await last.until(() => added.every(({ id }) => last.acknowledged.includes(id)), "the plan");
   for (const [at, tablet] of after.entries()) await sent(tablet, ...(words[at] as AnyEntry[]));
-  const { book } = await hub.rooms.room("grading-1" as never);
+  const { book } = await hub.rooms.room(anId("grading-1"));
   expect(book.openings.isRevealed(mia, blocks)).toBe(true);
   const counted = new Set(book.marks.of(mia, "verdict").map((one) => one.judge));
   expect([...counted].sort()).toEqual([judge.person, third.person]);

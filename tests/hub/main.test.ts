@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import {
   copyFileSync,
   existsSync,
@@ -200,16 +201,16 @@ describe("starting a hub", () => {
   it("[H6] remembers its chief and its own name over a restart", async () => {
     const before = await start();
     const { token } = await before.desk.makeChief("laptop" as DeviceId);
-    await before.desk.makeGrading(token, "g1" as never, "laptop" as DeviceId);
+    await before.desk.makeGrading(token, anId("g1"), "laptop" as DeviceId);
     const { fingerprint } = before.desk;
-    const code = await before.desk.code("g1" as never);
+    const code = await before.desk.code(anId("g1"));
     expect(await before.desk.isUnclaimed()).toBe(false);
     await running.pop()?.close();
     const after = await start();
     expect(await after.desk.isUnclaimed()).toBe(false);
     expect(after.desk.fingerprint).toBe(fingerprint);
-    expect(await after.desk.code("g1" as never)).toBe(code);
-    expect((await after.desk.chiefOf(token, "g1" as never)).roles).toEqual(["chief"]);
+    expect(await after.desk.code(anId("g1"))).toBe(code);
+    expect((await after.desk.chiefOf(token, anId("g1"))).roles).toEqual(["chief"]);
   });
 
   it("[H18] serves the app at every address of its own, and never in place of the hub's answers", async () => {

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -100,13 +101,13 @@ const [one, two, three] = ["candidate-1", "candidate-2", "candidate-3"] as Candi
   CandidateId,
   CandidateId,
 ];
-const blocks = "blocks" as never;
+const blocks = anId("blocks");
 /** What the judges of these tests had marked before, each on a tablet of their own. */
 const earlier = (person: string) => `${person}-marks`;
 const basis = { [earlier("judge-1")]: 99, [earlier("chief")]: 99 } as Basis;
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 const digestOf = (record: { ref: object }) => record.ref as never;
-const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
+const place = { section: blocks, item: anId("rising-block"), side: "left" as const };
 
 /** One valid body of every kind, in an order in which each may follow the ones before it. */
 function bodies(text: never, own: never, of: EntryId): { [Kind in EntryKind]: EntryBody<Kind> } {
@@ -136,17 +137,17 @@ function bodies(text: never, own: never, of: EntryId): { [Kind in EntryKind]: En
     absent: { candidate: three },
     unfit: { candidate: three },
     expected: { candidate: three },
-    excused: { candidate: three, section: blocks, item: "low-block" as never, why: "age" },
+    excused: { candidate: three, section: blocks, item: anId("low-block"), why: "age" },
     called: { wave: 1, ...place },
     paused: {},
     resumed: {},
     "lanes-swapped": { wave: 1, candidates: [one, two] },
     mark: {
       ...place,
-      cells: [{ candidate: one, criterion: "chamber" as never, level: 3, how: "tapped" }],
+      cells: [{ candidate: one, criterion: anId("chamber"), level: 3, how: "tapped" }],
     },
     overall: { candidate: one, section: blocks, judgement: 3 },
-    faults: { candidate: one, ...place, criterion: "chamber" as never, faults: [] },
+    faults: { candidate: one, ...place, criterion: anId("chamber"), faults: [] },
     note: { candidate: one, ...place, text },
     related: { candidate: two, relation: "family" },
     locked: { section: blocks, candidates: [one], basis },
@@ -354,7 +355,7 @@ const acts = {
   overall: ({ pen }, candidate) =>
     pen.write("overall", { candidate, section: blocks, judgement: 2 }),
   faults: ({ pen }, candidate) =>
-    pen.write("faults", { candidate, ...place, criterion: "chamber" as never, faults: [] }),
+    pen.write("faults", { candidate, ...place, criterion: anId("chamber"), faults: [] }),
   note: ({ pen }, candidate, text) => pen.write("note", { candidate, ...place, text }),
   lock: ({ pen, known }, candidate) => {
     const lock = pen.write("locked", { section: blocks, candidates: [candidate], basis: {} });

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
@@ -41,7 +42,7 @@ const judgeNamed = (person: string) => {
 const penOf = (person: string) => judgeNamed(person).pen;
 /** The lock of a judge who had marked this before and not seen the rest. */
 const theLock = (person: string, ...marked: AnyEntry[]) =>
-  aLock(judgeNamed(person), "blocks" as never, day.candidates, [...day.plan, ...marked]);
+  aLock(judgeNamed(person), anId("blocks"), day.candidates, [...day.plan, ...marked]);
 
 describe("several hubs on one PostgreSQL", () => {
   it("[H24] are one hub: one name, one chief, one list of tests", async () => {

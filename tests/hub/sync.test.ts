@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
@@ -51,7 +52,7 @@ describe("the hub's line", () => {
     const caller = await hub.tablet("caller", ["caller"]);
     const [one, two, three] = judges as [ATablet, ATablet, ATablet];
     const mark = aMark(judgeAt(0).pen, { level: 4 });
-    const place = { section, item: null, side: null, criterion: "stance" as never };
+    const place = { section, item: null, side: null, criterion: anId("stance") };
     const candidate = day.candidates[0] as CandidateId;
     const overall = judgeAt(0).pen.write("overall", { candidate, section, judgement: 1 });
     const faults = judgeAt(0).pen.write("faults", { candidate, ...place, faults: [] });
@@ -183,7 +184,7 @@ describe("the hub's line", () => {
     const alsoGood = aMark(pen, { criterion: "target" });
     const alien = {
       ...aMark(pen, { criterion: "extension" }),
-      grading: "another-grading" as never,
+      grading: anId("another-grading"),
     };
     judge.say({
       frame: "append",
@@ -285,7 +286,7 @@ describe("the hub's line", () => {
     const called = day.chief.write("called", {
       wave: 1,
       section,
-      item: "rising-block" as never,
+      item: anId("rising-block"),
       side: "left",
     });
     await sent(chiefAgain, called);
@@ -358,7 +359,7 @@ describe("the hub's line", () => {
     const desk = await hub.tablet("desk", ["desk"]);
     const entered = (details: typeof ref) =>
       day.chief.write("entered", { candidate: about, number: 9, rubric: day.rubric.id, details });
-    const without = entered({ ...ref, id: "nowhere" as never });
+    const without = entered({ ...ref, id: anId("nowhere") });
     chief.append(without);
     await chief.until(() => chief.refused.length > 0);
     expect(chief.refused).toEqual([[without.id, "SIDE_RECORD_MISFILED"]]);

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rules } from "../../src/belt-test/scorebook/rules.ts";
@@ -104,7 +105,7 @@ describe("an id that somebody heard of before its line was kept", () => {
     }
     // Nor by a correction of it, whose reason's words are held back so that nothing is kept.
     const { ref } = makeSideRecord(
-      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "never sent" } },
+      { grading: aGradingId, about: anId("chief"), kind: "text", body: { text: "never sent" } },
       { random: (bytes) => new Uint8Array(bytes) },
     );
     for (const of of [mark.id, unborn.id])

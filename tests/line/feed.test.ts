@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
@@ -58,7 +59,7 @@ function perform(day: TestDay, all: Acts): AnyEntry[] {
     if (does === "mark") return [aMark(pen, { candidate, level })];
     if (does === "overall") return [pen.write("overall", { candidate, section, judgement: level })];
     if (does === "faults") {
-      const place = { section, item: null, side: null, criterion: "stance" as never };
+      const place = { section, item: null, side: null, criterion: anId("stance") };
       return [pen.write("faults", { candidate, ...place, faults: [] })];
     }
     return [pen.write("locked", { section, candidates: [candidate], basis: {} })];
@@ -295,7 +296,7 @@ describe("a viewer's feed", () => {
     const opened = day.chief.write("revealed", {
       section: "blocks" as SectionId,
       candidates: day.candidates,
-      reason: { id: "why-1" as never, digest: "0".repeat(64) },
+      reason: { id: anId("why-1"), digest: "0".repeat(64) },
     });
     const lines = numbered([...day.plan, mark, opened]);
     const chief = viewer("chief", "chief");
@@ -345,7 +346,7 @@ describe("an anchor in the feed of a chief who also judges", () => {
       const pen = pens[who as keyof typeof pens] ?? day.chief;
       if (does === "mark")
         return [pen.write("anchor-marked", { anchor, marks: cells.slice(0, some) })];
-      const step = { wave: 1, item: "rising-block" as never, side: "left" as const };
+      const step = { wave: 1, item: anId("rising-block"), side: "left" as const };
       return [day.chief.write("called", { ...step, section: "blocks" as SectionId })];
     });
     const sets = [anAnchor(day.chief, day.rubric), anAnchor(day.chief, day.rubric, other)];

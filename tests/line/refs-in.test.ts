@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { expect, it } from "vitest";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -6,7 +7,7 @@ import { aGradingId, aPen } from "../builders/a-pen.ts";
 
 const refOf = (text: string) =>
   makeSideRecord(
-    { grading: aGradingId, about: "candidate-1" as never, kind: "text", body: { text } },
+    { grading: aGradingId, about: anId("candidate-1"), kind: "text", body: { text } },
     { random: (size) => new Uint8Array(size) },
   ).ref;
 

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
@@ -15,7 +16,7 @@ const chance = {
 };
 const aText = (about: string, text = "Invented.", kind: SideRecord["kind"] = "text") =>
   makeSideRecord({ grading: aGradingId, about: about as PersonId, kind, body: { text } }, chance);
-const place = { section: "blocks" as never, item: null, side: null };
+const place = { section: anId("blocks"), item: null, side: null };
 
 /** Two candidates with a note each, and an incident. */
 function aBook() {

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Question, QuestionKind } from "../../src/belt-test/verdict/outcome.ts";
 import questionsWords from "../../src/words/en/questions.json" with { type: "json" };
@@ -24,9 +25,9 @@ const aFlag = (changes: Partial<Question>): Question => ({
 });
 const kinds: Record<QuestionKind, Partial<Question>> = {
   "level-gap": {
-    item: "rising-block" as never,
+    item: anId("rising-block"),
     side: "left",
-    criterion: "chamber" as never,
+    criterion: anId("chamber"),
     gap: 2,
   },
   "overall-split": {},
@@ -38,7 +39,7 @@ const kinds: Record<QuestionKind, Partial<Question>> = {
   unseen: { cells: 2 },
   blank: { cells: 1, judges: ["judge-1"] as never },
   relation: { judges: ["judge-1"] as never },
-  conflict: { item: null, criterion: "spirit" as never, judges: ["judge-1"] as never },
+  conflict: { item: null, criterion: anId("spirit"), judges: ["judge-1"] as never },
   late: { cells: 4, judges: ["judge-1"] as never },
   severity: { gap: -2.4, section: undefined },
   doubtful: { gap: 40, section: undefined },

@@ -1,3 +1,4 @@
+import { anId } from "../builders/an-id.ts";
 import type { CandidateId, CriterionId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
@@ -73,7 +74,7 @@ export class Judge extends Person {
     const { section, item, side, criterion } = place;
     const { book } = notebook;
     if (this.dice.falls(0.15)) {
-      const faults = this.dice.falls(0.5) ? ["heel-up" as never] : [];
+      const faults = this.dice.falls(0.5) ? [anId("heel-up")] : [];
       return this.judge(notebook, "faults", { candidate, section, item, side, criterion, faults });
     }
     const seen = book.marks.cell(this.name, candidate, place);

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
@@ -83,8 +84,8 @@ describe("the scorebook, read for a sheet", () => {
       candidate,
       question: questionKeys.levelGap(place),
       decision: "struck",
-      judge: "judge-1" as never,
-      reason: { id: "why" as never, digest: "0".repeat(64) },
+      judge: anId("judge-1"),
+      reason: { id: anId("why"), digest: "0".repeat(64) },
     });
     const { input, page } = readBy([...entries, struck]);
     expect(input?.marks).toHaveLength(2);

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -161,7 +162,7 @@ describe("items", () => {
       expect(other?.reached).toBeCloseTo(one.reached, 9);
       expect(other?.discrimination ?? 0).toBeCloseTo(one.discrimination ?? 0, 9);
     }
-    const others = aClass(5, () => 1, aRubric({ id: "other-rank" as never }));
+    const others = aClass(5, () => 1, aRubric({ id: anId("other-rank") }));
     expect(itemReport([...cases, ...others])[0]).toEqual(first);
     expect(itemReport([...cases, ...others])).toHaveLength(2);
   });

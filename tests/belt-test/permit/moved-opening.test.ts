@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -273,7 +274,7 @@ describe("a candidate", () => {
           for (const [at, one] of locking.entries()) lock(book, one, at + 1);
           if (opens !== "locks") book.add(aMark(judges[0]?.pen as never, { level: 4 }) as AnyEntry);
           day.chief.hear(book.lamport);
-          const reason = { id: "why" as never, digest: "0".repeat(64) };
+          const reason = { id: anId("why"), digest: "0".repeat(64) };
           if (opens === "chief") {
             const body = { section: blocks, candidates: [mia], reason };
             book.add(day.chief.write("revealed", body) as AnyEntry);

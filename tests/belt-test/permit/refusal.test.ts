@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
@@ -125,7 +126,7 @@ describe("who may write", () => {
     const cell = (candidate: CandidateId, criterion = "chamber", level = 3) => ({
       ...{ candidate, criterion: criterion as never, level, how: "tapped" as const },
     });
-    const where = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const where = { section: blocks, item: anId("rising-block"), side: "left" as const };
     const answer = (...cells: ReturnType<typeof cell>[]) =>
       refusal(book, judge, pen.write("mark", { ...where, cells }))?.code;
     expect(answer(cell(one), cell(one, "target"))).toBeUndefined();
@@ -146,9 +147,9 @@ describe("who may write", () => {
     pen.hear(closed.lamport);
     expect(refusal(book, judge, before)).toBeNull();
     expect(refusal(book, judge, aMark(pen))?.code).toBe("GRADING_CLOSED");
-    const lock = pen.write("locked", { section: blocks, candidates, basis: {} as never });
+    const lock = pen.write("locked", { section: blocks, candidates, basis: {} });
     expect(refusal(book, judge, lock)?.code).toBe("GRADING_CLOSED");
-    const call = { wave: 1, section: blocks, item: "rising-block" as never, side: "left" as const };
+    const call = { wave: 1, section: blocks, item: anId("rising-block"), side: "left" as const };
     expect(refusal(book, head, chief.write("called", call))?.code).toBe("GRADING_CLOSED");
     expect(refusal(book, head, chief.write("closed", {}))?.code).toBe("GRADING_CLOSED");
     const [candidate] = candidates as [(typeof candidates)[0]];
@@ -160,7 +161,7 @@ describe("who may write", () => {
       basis: {},
     };
     expect(refusal(book, head, chief.write("verdict", verdict))?.code).toBe("REASON_MISSING");
-    const reason = { id: "words" as never, digest: "0".repeat(64) };
+    const reason = { id: anId("words"), digest: "0".repeat(64) };
     for (const entry of [
       chief.write("verdict", { ...verdict, reason }),
       chief.write("correction", { of: closed.id, reason }),
@@ -222,7 +223,7 @@ describe("who may write", () => {
       code: "ALREADY_LOCKED",
       with: { candidate: candidates[0], section: blocks },
     });
-    const elsewhere = { ...later, device: "judge-1-spare" as never };
+    const elsewhere = { ...later, device: anId("judge-1-spare") };
     expect(refusal(fold([...plan, ...marks, elsewhere]), asJudge, lock)).toBeNull();
     // Taken back is blank.
     const cleared = aMark(judge.pen, { level: "cleared" });
@@ -240,7 +241,7 @@ describe("who may write", () => {
     const ask = (changes = {}) =>
       chief.write("remark-asked", {
         ...asked(candidates[0]),
-        criterion: "chamber" as never,
+        criterion: anId("chamber"),
         ...changes,
       });
     const code = (entry: AnyEntry, ...more: AnyEntry[]) =>
@@ -282,14 +283,14 @@ describe("who may write", () => {
     const entries = aLock(judge, blocks, candidates, [...plan, mark]);
     const lock = entries.at(-1) as EntryOf<"locked">;
     chief.hear(lock.lamport);
-    const reason = { id: "words" as never, digest: "0".repeat(64) };
+    const reason = { id: anId("words"), digest: "0".repeat(64) };
     const items = rubric.sections[0]?.items.filter(({ id }) => id !== "rising-block") ?? [];
     const without = { ...rubric, version: rubric.version + 1 };
     without.sections = rubric.sections.map((one) => (one.id === blocks ? { ...one, items } : one));
     const changes: [string, AnyEntry, string | undefined][] = [
       [
         "replaced",
-        chief.write("judge-replaced", { judge: judge.person, by: "judge-9" as never }),
+        chief.write("judge-replaced", { judge: judge.person, by: anId("judge-9") }),
         // Whoever had the place may not have heard of it: what comes is late (S259).
         undefined,
       ],
@@ -454,11 +455,11 @@ describe("a test without a hub", () => {
     const own = aMark(judges[0]?.pen as ReturnType<typeof aPen>);
     const forged = aMark(judges[1]?.pen as ReturnType<typeof aPen>);
     const smuggled = aPen("judge-1", "judge-1-phone").write("verdict", {
-      candidate: "candidate-1" as never,
+      candidate: anId("candidate-1"),
       result: "pass",
       retestSections: [],
       computed: "pass",
-      basis: {} as never,
+      basis: {},
     });
     const pack = testPack(book, []);
     expect(pack.entries).toHaveLength(plan.length);

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -11,8 +12,8 @@ import { aTestDay } from "../../builders/a-test-day.ts";
 
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
-const forAge = { id: "for-age" as never, digest: "0".repeat(64) };
-const forMore = { id: "for-more" as never, digest: "0".repeat(64) };
+const forAge = { id: anId("for-age"), digest: "0".repeat(64) };
+const forMore = { id: anId("for-more"), digest: "0".repeat(64) };
 
 const due = (lines: readonly AnyEntry[], birthYear?: number, begun: readonly string[] = []) =>
   dueByAge(fold(lines), mia, {

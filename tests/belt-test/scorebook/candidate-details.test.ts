@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { candidateDetails, inTwo } from "../../../src/belt-test/scorebook/candidate-details.ts";
@@ -13,7 +14,7 @@ import { aTestDay } from "../../builders/a-test-day.ts";
 const whole = { given: "Nora", sounds: "NO-ra", family: "Secret", birthYear: 2017 };
 const aRecord = (body: Record<string, unknown>, fill: number) =>
   makeSideRecord(
-    { grading: aGradingId, about: "candidate-1" as never, kind: "candidate", body },
+    { grading: aGradingId, about: anId("candidate-1"), kind: "candidate", body },
     { random: (bytes) => new Uint8Array(bytes).fill(fill) },
   );
 const { given, rest } = inTwo(whole);
@@ -22,7 +23,7 @@ const more = aRecord(rest, 2);
 const old = aRecord(whole, 3);
 const blind: Role[] = ["judge", "caller"];
 const seen = (role: Role, record: SideRecord) =>
-  sideSight({ person: "p" as never, roles: [role] }, record);
+  sideSight({ person: anId("p"), roles: [role] }, record);
 
 /** The year of birth that fits a digest, tried one after the other. */
 const reckoned = (record: SideRecord, digest: string) =>

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -59,7 +60,7 @@ describe("the counts of a device", () => {
     const mark = aMark(aPen("judge-1"), { candidate: one }) as AnyEntry;
     const inCount = (device: CountId) => borderFault({ ...mark, device })?.code;
     expect(
-      inCount(countOf(tablet, { candidate: one, section: "blocks" as never })),
+      inCount(countOf(tablet, { candidate: one, section: anId("blocks") })),
     ).toBeUndefined();
     expect(inCount(tablet)).toBeUndefined();
     for (const place of [

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
@@ -14,7 +15,7 @@ import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const head = { person: "chief" as PersonId, roles: ["chief" as const] };
-const reason = { id: "words" as never, digest: "0".repeat(64) };
+const reason = { id: anId("words"), digest: "0".repeat(64) };
 const blocks = aRubric().sections[0] as Rubric["sections"][0];
 const etiquette = aRubric().sections[1] as Rubric["sections"][0];
 /** Version 2: no low block, a third knock of etiquette, a higher pass mark. */
@@ -25,7 +26,7 @@ const aNewer = (changes: Parameters<typeof aRubric>[0] = {}) =>
       { ...blocks, items: blocks.items.slice(0, 1) },
       {
         ...etiquette,
-        items: [...etiquette.items, { id: "bows-out" as never, title: "Bows", group: "etiquette" }],
+        items: [...etiquette.items, { id: anId("bows-out"), title: "Bows", group: "etiquette" }],
       },
     ],
     pass: { mark: 65 },
@@ -63,10 +64,10 @@ describe("replacing a rubric", () => {
       judge: judge as PersonId,
       candidate: "candidate-1" as CandidateId,
       place: {
-        section: "blocks" as never,
-        item: "low-block" as never,
+        section: anId("blocks"),
+        item: anId("low-block"),
         side: null,
-        criterion: "chamber" as never,
+        criterion: anId("chamber"),
       },
     });
     const closed = [cell("judge-1"), cell("judge-1"), cell("judge-2")];

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type {
@@ -170,7 +171,7 @@ describe("the scorebook", () => {
     const book = fold(plan);
     judges.forEach(({ pen }, index) => {
       expect(book.openings.isRevealed(mia, blocks)).toBe(false);
-      book.add(pen.write("locked", { section: blocks, candidates, basis: {} as never }));
+      book.add(pen.write("locked", { section: blocks, candidates, basis: {} }));
       expect(book.openings.isRevealed(mia, blocks)).toBe(index === judges.length - 1);
     });
   });
@@ -180,9 +181,9 @@ describe("the scorebook", () => {
     const book = fold(plan);
     book.add(chief.write("judge-replaced", { judge: judge1, by: "judge-9" as PersonId }));
     for (const { pen } of judges.slice(1))
-      book.add(pen.write("locked", { section: blocks, candidates, basis: {} as never }));
+      book.add(pen.write("locked", { section: blocks, candidates, basis: {} }));
     expect(book.openings.isRevealed(mia, blocks)).toBe(false);
-    book.add(aPen("judge-9").write("locked", { section: blocks, candidates, basis: {} as never }));
+    book.add(aPen("judge-9").write("locked", { section: blocks, candidates, basis: {} }));
     expect(book.openings.isRevealed(mia, blocks)).toBe(true);
   });
 
@@ -205,7 +206,7 @@ describe("the scorebook", () => {
         question: lateQuestion(judge1, blocks),
         candidate: mia,
         decision: "late-counts",
-        reason: { id: "side-1" as never, digest: "0".repeat(64) },
+        reason: { id: anId("side-1"), digest: "0".repeat(64) },
       }),
     );
     expect(levels("verdict")).toEqual([

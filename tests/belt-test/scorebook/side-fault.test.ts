@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { sideFault } from "../../../src/belt-test/scorebook/side-fault.ts";
@@ -10,7 +11,7 @@ const two = "candidate-2" as CandidateId;
 const digest = "a".repeat(64);
 const ref = { id: "side-1" as SideRecordId, digest };
 const chief = aPen("chief");
-const place = { section: "blocks" as never, item: null, side: null };
+const place = { section: anId("blocks"), item: null, side: null };
 const record = (about: string, kind: SideRecord["kind"] = "text", is = digest) => ({
   grading: aGradingId,
   about: about as PersonId,
@@ -27,7 +28,7 @@ describe("whether a name or text is what an entry refers to", () => {
     expect(sideFault(note, ref, record(one, "health"), around)).toBe("kind");
     expect(sideFault(note, ref, record(two), around)).toBe("about");
     expect(sideFault(note, ref, record("chief"), around)).toBe("about");
-    const other = { ...record(one), grading: "another" as never };
+    const other = { ...record(one), grading: anId("another") };
     expect(sideFault(note, ref, other, around)).toBe("digest");
   });
 
@@ -35,7 +36,7 @@ describe("whether a name or text is what an entry refers to", () => {
     const entered = chief.write("entered", {
       candidate: one,
       number: 1,
-      rubric: "a-rubric" as never,
+      rubric: anId("a-rubric"),
       given: ref,
     });
     expect(sideFault(entered, ref, record(one, "candidate"), around)).toBeNull();

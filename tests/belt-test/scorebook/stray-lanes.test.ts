@@ -113,7 +113,7 @@ class Hall {
     this.write(judge, (pen) => [aMark(pen, cell)] as AnyEntry[]);
   }
   lock(judge: PersonId, n: number) {
-    const body = { section: blocks, candidates: [who(n)], basis: {} as never };
+    const body = { section: blocks, candidates: [who(n)], basis: {} };
     this.write(judge, (pen) => [pen.write("locked", body)]);
   }
   chiefWrites(lanes: readonly number[], ahead = 0) {

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -36,7 +37,7 @@ describe("marks that belong nowhere", () => {
     entries.push(
       chief.write("rubric-replaced", {
         rubric: { ...other, version: other.version + 1 },
-        reason: { id: "why" as never, digest: "0".repeat(64) },
+        reason: { id: anId("why"), digest: "0".repeat(64) },
       }),
     );
     expect(found()).toEqual(strays);

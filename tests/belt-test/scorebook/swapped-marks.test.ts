@@ -127,7 +127,7 @@ describe("marks of two children who stood in each other's place", () => {
   it("[S172] all stay where one of the two is locked", () => {
     const day = marked({ asked: criteria, levels: 4, given: [["target" as CriterionId, 2]] });
     const lock = day.pen.write("locked", {
-      ...{ section: row.section, candidates: [pair[1]], basis: {} as never },
+      ...{ section: row.section, candidates: [pair[1]], basis: {} },
     });
     const found = along(fold([...day.entries, lock]));
     expect(found).toMatchObject({ bodies: [], isLocked: true });
@@ -155,7 +155,7 @@ describe("marks of two children who stood in each other's place", () => {
     day.chief.hear(fold(swapped).lamport);
     const anew = day.chief.write("lined-up", { wave: 1, lanes: [pair[1], pair[0]] });
     const lock = day.pen.write("locked", {
-      ...{ section: row.section, candidates: [pair[1]], basis: {} as never },
+      ...{ section: row.section, candidates: [pair[1]], basis: {} },
     });
     for (const since of [anew, lock]) {
       const last = lastUndoable(fold([...swapped, since]), judge);

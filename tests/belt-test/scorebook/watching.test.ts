@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
@@ -126,8 +127,8 @@ describe("an anchor performance", () => {
     if (!first) throw new Error("a cell");
     expect(code(good)).toBeUndefined();
     expect(code(anchorLevels(rubric, 5))).toBe("LEVEL_OUT_OF_SCALE");
-    expect(code([{ ...first, criterion: "spirit" as never }])).toBe("CRITERION_NOT_ASKED");
-    expect(code([{ ...first, item: "flying-kick" as never }])).toBe("ITEM_UNKNOWN");
+    expect(code([{ ...first, criterion: anId("spirit") }])).toBe("CRITERION_NOT_ASKED");
+    expect(code([{ ...first, item: anId("flying-kick") }])).toBe("ITEM_UNKNOWN");
     expect(code(good, fold(plan))).toBe("ANCHOR_UNKNOWN");
     expect(
       code(
@@ -138,7 +139,7 @@ describe("an anchor performance", () => {
     const nowhere = chief.write("anchor-set", {
       anchor: anAnchorId,
       rubric: rubric.id,
-      section: "dance" as never,
+      section: anId("dance"),
       isOpen: true,
     });
     expect(refusal(book, chiefs, nowhere)?.code).toBe("ITEM_UNKNOWN");
@@ -158,7 +159,7 @@ describe("an anchor performance", () => {
       chief.write("called", {
         wave,
         section: set.body.section,
-        item: "rising-block" as never,
+        item: anId("rising-block"),
         side: "left",
       });
     const [first, second] = [call(1), call(2)];
@@ -184,7 +185,7 @@ describe("an anchor performance", () => {
     const set = anAnchor(chief, rubric);
     const body = { anchor: anAnchorId, marks: anchorLevels(rubric, 3) };
     const call = chief.write("called", {
-      ...{ wave: 1, section: set.body.section, item: "rising-block" as never, side: "left" },
+      ...{ wave: 1, section: set.body.section, item: anId("rising-block"), side: "left" },
     });
     const before = [...plan, set, call];
     const early = watcher.pen.write("anchor-marked", body);
@@ -200,7 +201,7 @@ describe("an anchor performance", () => {
     expect(code(behind.filter(({ id }) => id !== call.id))).toBeUndefined();
     // Whoever stepped back from a child while the plan was made has not watched it.
     const stepped = watcher.pen.write("recused", {
-      candidate: "candidate-1" as never,
+      candidate: anId("candidate-1"),
       section: null,
     });
     expect(code([...before, stepped] as AnyEntry[])).toBeUndefined();
@@ -215,7 +216,7 @@ describe("an anchor performance", () => {
     const called = chief.write("called", {
       wave: 1,
       section: set.body.section,
-      item: "rising-block" as never,
+      item: anId("rising-block"),
       side: "left",
     });
     const book = fold([...plan, set, called]);
@@ -238,7 +239,7 @@ describe("an anchor performance", () => {
     const keep = (kept: { severity: number; sd: number } | null) =>
       chief.write("severity-kept", {
         judge: "judge-1" as PersonId,
-        from: "grading-0" as never,
+        from: anId("grading-0"),
         date: "2025-06-06",
         kept,
       });

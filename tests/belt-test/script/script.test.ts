@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -39,7 +40,7 @@ describe("the script of a wave", () => {
   it("calls once what two ranks share, and asks each rank only for its own", () => {
     const [blocks] = rubric.sections;
     const higher = aRubric({
-      id: "yellow-to-orange-junior" as never,
+      id: anId("yellow-to-orange-junior"),
       sections: [
         {
           ...blocks,

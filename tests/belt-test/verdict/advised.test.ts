@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -173,7 +174,7 @@ describe("the panel's severities while the test goes on", () => {
     third.pen.hear(book.lamport);
     book.add(
       third.pen.write("locked", {
-        section: "etiquette" as never,
+        section: anId("etiquette"),
         candidates: [...day.candidates],
         basis: {
           "judge-3-tablet": third.pen.write("related", {

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { judgeTotals } from "../../../src/belt-test/verdict/judge-totals.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
@@ -25,7 +26,7 @@ describe("what each judge's marks alone come to", () => {
     const struck = {
       question: "relation/judge-1",
       decision: "struck" as const,
-      judge: "judge-1" as never,
+      judge: anId("judge-1"),
     };
     expect(judgeTotals({ ...from, settlements: [struck] }).map(({ judge }) => judge)).toEqual([
       "judge-2",

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { knownSeverities } from "../../../src/belt-test/verdict/known-severities.ts";
@@ -36,7 +37,7 @@ describe("what is known of judges beforehand", () => {
     const keep = (date: string) =>
       chief.write("severity-kept", {
         judge: judge(1),
-        from: "grading-0" as never,
+        from: anId("grading-0"),
         date,
         kept: { severity: 0.2, sd: 0.1 },
       });

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -33,7 +34,7 @@ describe("whose own student somebody is", () => {
         question: `relation/${judge}`,
         decision: "struck",
         judge: judge as PersonId,
-        reason: { id: "r" as never, digest: "0".repeat(64) },
+        reason: { id: anId("r"), digest: "0".repeat(64) },
       }),
     );
     expect(ownJudges(book, candidate)).toEqual([]);

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -70,7 +71,7 @@ describe("reconciling while the test goes on", () => {
             return day.chief.write("excused", {
               candidate: who,
               section,
-              item: "low-block" as never,
+              item: anId("low-block"),
               why: "age",
             });
           return aMark(pen, { candidate: who, ...place, level });
@@ -168,7 +169,7 @@ describe("reconciling while the test goes on", () => {
         question: "lone-dissent/judge-1/blocks",
         decision: "struck",
         judge: "judge-1" as PersonId,
-        reason: { id: "r" as never, digest: "0".repeat(64) },
+        reason: { id: anId("r"), digest: "0".repeat(64) },
       }),
     );
     const afresh = new Reconciler(book).certainty();

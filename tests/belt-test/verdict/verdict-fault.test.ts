@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
@@ -28,7 +29,7 @@ const library = FaultLibrary.parse(shippedFaultLibrary);
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
 const reason = { id: "side-1", digest: "0".repeat(64) } as never;
-const chief = { person: "chief" as never, roles: ["chief"] as const };
+const chief = { person: anId("chief"), roles: ["chief"] as const };
 type Verdict = Partial<EntryBody<"verdict">>;
 
 /** Two judges, and what each gives in chamber of the low block: the rest meets. */
@@ -237,7 +238,7 @@ describe("a verdict that comes in", () => {
 
   it("[V133] is doubted for another rubric, whether its writer could know of it or not, and whatever that one comes to", () => {
     const day = aStrictDay(3);
-    const other = { ...day.rubric, id: "other" as never };
+    const other = { ...day.rubric, id: anId("other") };
     const hard = { ...other, pass: { ...other.pass, mark: 100 } };
     const second = aPen("chief", "second-tablet");
     second.hear(day.book.lamport);
@@ -300,7 +301,7 @@ describe("a verdict that comes in", () => {
       const { sections, ...rest } = day.rubric;
       const blocksAlone = sections.filter(({ id }) => id === blocks);
       const others = sections.filter(({ id }) => id !== blocks);
-      const small = { ...rest, id: "small" as never, panel: { ...rest.panel, quorum: 1 } };
+      const small = { ...rest, id: anId("small"), panel: { ...rest.panel, quorum: 1 } };
       const pen = aPen("chief", "second-tablet");
       pen.hear(day.plan.length);
       const cells = assignedPlaces(fold(day.plan), judge.person, mia, blocks);
@@ -313,7 +314,7 @@ describe("a verdict that comes in", () => {
         pen.write("entered", { candidate: mia, number: 1, rubric: rubric as never });
       const frozen = [
         pen.write("frozen", { rubric: { ...small, sections: blocksAlone } }),
-        pen.write("frozen", { rubric: { ...small, id: "other" as never, sections: others } }),
+        pen.write("frozen", { rubric: { ...small, id: anId("other"), sections: others } }),
       ];
       const entered = enter("small");
       const first = day.plan.findLast(

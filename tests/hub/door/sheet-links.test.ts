@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -57,8 +58,8 @@ beforeEach(async () => {
     [...marked.entries, ...named, verdict(one), verdict(two), released],
     sides,
   );
-  ({ token } = await desk.makeChief("laptop" as never));
-  await desk.makeGrading(token, aGradingId, "laptop" as never);
+  ({ token } = await desk.makeChief(anId("laptop")));
+  await desk.makeGrading(token, aGradingId, anId("laptop"));
 });
 afterEach(async () => {
   await hub.app.close();
@@ -125,7 +126,7 @@ describe("a link for a family", () => {
     const { json } = await makeLink();
     for (const roles of [["judge"], ["caller"], ["desk"]] as const) {
       const as = { name: roles[0], person: roles[0] as PersonId, roles };
-      const device = `${roles[0]}-tablet` as never;
+      const device = anId(`${roles[0]}-tablet`);
       const { token: other } = await hub.desk.letIn(aGradingId, device, as as never);
       for (const [method, url] of [
         ["GET", LINKS],
@@ -183,7 +184,7 @@ describe("a link for a family", () => {
     expect((await read(second.token)).status).toBe(200);
     expect((await ask("POST", `${LINKS}/${first.id}/revoke`)).status).toBe(404);
     // Another test of the same chief has no say in it.
-    await hub.desk.makeGrading(token, "other" as never, "laptop" as never);
+    await hub.desk.makeGrading(token, anId("other"), anId("laptop"));
     expect((await ask("POST", `/api/gradings/other/sheet-links/${second.id}/revoke`)).status).toBe(
       404,
     );
@@ -204,7 +205,7 @@ describe("a link for a family", () => {
     const author = {
       person: "chief" as PersonId,
       roles: ["chief"] as const,
-      device: "chief-tablet" as never,
+      device: anId("chief-tablet"),
     };
     const edited = day.chief.write("sheet-edited", { candidate: one, strong: [], next: [] });
     expect((await room.handIn(author, [edited])).refused).toEqual([]);
@@ -212,7 +213,7 @@ describe("a link for a family", () => {
     const retest = day.chief.write("verdict", {
       candidate: one,
       result: "retest",
-      retestSections: ["blocks" as never],
+      retestSections: [anId("blocks")],
       computed: "pass",
       reason: undefined,
       basis: {},

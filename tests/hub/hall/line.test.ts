@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import type { WebSocket } from "@fastify/websocket";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -41,7 +42,7 @@ async function aRoom(calls: number) {
   const day = aTestDay({ judges: 1 });
   const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
   const author = { person: "chief" as PersonId, roles: ["chief"] as const };
-  const call = { wave: 1, section: "blocks" as never, item: null, side: null };
+  const call = { wave: 1, section: anId("blocks"), item: null, side: null };
   const called = Array.from({ length: calls }, () => day.chief.write("called", call));
   const device = "chief-tablet" as DeviceId;
   await room.handIn({ ...author, device }, [...day.plan, ...called]);

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { HeldBox } from "../../../src/hub/seals/held-box.ts";
@@ -7,9 +8,9 @@ const pen = aPen("chief", "held-1");
 const held = (count: number) =>
   pen.write("held", {
     of: anEntryId() as never,
-    judge: "judge-1" as never,
-    candidate: "candidate-1" as never,
-    section: "blocks" as never,
+    judge: anId("judge-1"),
+    candidate: anId("candidate-1"),
+    section: anId("blocks"),
     basis: { "judge-1-tablet.67f9cff0": count } as never,
   }) as AnyEntry;
 

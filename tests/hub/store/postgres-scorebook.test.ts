@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { createHash } from "node:crypto";
 import canonicalize from "canonicalize";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
@@ -294,7 +295,7 @@ describe("the PostgreSQL database", () => {
   const side = {
     id: "side-1" as SideRecordId,
     grading: aGradingId,
-    about: "candidate-1" as never,
+    about: anId("candidate-1"),
     kind: "candidate" as const,
     salt: "0".repeat(32),
     body: { given: "Ada" },

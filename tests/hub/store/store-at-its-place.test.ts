@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { spawn } from "node:child_process";
 import {
   copyFileSync,
@@ -153,7 +154,7 @@ describe("a store that was not closed", () => {
     const viewer = new Database(path);
     viewer.exec("BEGIN IMMEDIATE");
     const { door } = opened;
-    const grading = { grading: aGradingId, code: "AAAAAA", madeBy: "chief" as never };
+    const grading = { grading: aGradingId, code: "AAAAAA", madeBy: anId("chief") };
     const inVain = await Promise.allSettled([
       door.keepSetting("a", "1"),
       door.settleSetting("b", "1"),

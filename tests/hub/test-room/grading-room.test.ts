@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
@@ -167,7 +168,7 @@ describe("a grading open at the hub", () => {
     await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
     for (const { person, pen } of day.judges) {
       const writer = { person, roles: ["judge"] as const, ...onDevice(person) };
-      const section = "blocks" as never;
+      const section = anId("blocks");
       const mark = aMark(pen);
       const locked = aLock({ person, pen }, section, day.candidates, [...day.plan, mark]);
       const { refused } = await room.handIn(writer, [mark, ...locked]);

@@ -136,7 +136,7 @@ describe("what the hub held", () => {
     const said = { of: opening.id, judge: first.person, candidate: mia, section: blocks };
     for (const more of [{}, { vouch: "A".repeat(32) }]) {
       const pen = aPen("chief", `held-${Object.keys(more)}`);
-      const forged = pen.write("held", { ...said, basis: {} as never, ...more });
+      const forged = pen.write("held", { ...said, basis: {}, ...more });
       const { refused } = await room.handIn(author(day.chief), [forged]);
       expect(refused.map(({ fault }) => fault.code)).toEqual(["HELD_ALREADY"]);
     }
@@ -489,7 +489,7 @@ describe("what the hub held", () => {
               : line.what === "opens"
                 ? pen.write("revealed", { section: blocks, candidates: [mia], reason: ref })
                 : line.what === "closes"
-                  ? pen.write("closed", { reason: ref, basis: {} as never })
+                  ? pen.write("closed", { reason: ref, basis: {} })
                   : pen.write("assigned", {
                       judge: of(line.who).person,
                       section: blocks,
@@ -761,7 +761,7 @@ describe("what the hub held", () => {
       const stood = room.book.marks.of(mia, "lock");
       day.chief.hear(room.book.lamport);
       const said = { section: blocks, candidates: [mia], reason: ref };
-      const basis = {} as never;
+      const basis = {};
       const opening = day.chief.write("revealed", {
         ...said,
         ...(lie === "basis" && { basis, without: [first.person] }),

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
@@ -20,7 +21,7 @@ async function tookMs(swaps: number): Promise<number> {
     const { refused } = await room.handIn(who, lines);
     expect(refused).toEqual([]);
   };
-  const asChief: Author = { person: "chief" as never, roles: ["chief"], device: chief.device };
+  const asChief: Author = { person: anId("chief"), roles: ["chief"], device: chief.device };
   const [asAnna, asBen] = [anna, ben].map(
     ({ person, pen }): Author => ({ person, roles: ["judge"], device: pen.device }),
   ) as [Author, Author];

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
@@ -25,14 +26,14 @@ async function aWrongRubric() {
   const [section] = rubric.sections;
   if (!section) throw new Error("a section");
   const other = aRubric({
-    id: "other-rubric" as never,
+    id: anId("other-rubric"),
     sections: [{ ...section, items: section.items.slice(0, 1) }],
   });
   const day = aTestDay({ judges: 1, candidates: 1, rubric });
   const [judge] = day.judges as [TestDay["judges"][number]];
   const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
   const { chief } = day;
-  const asChief: Author = { person: "chief" as never, roles: ["chief"], device: chief.device };
+  const asChief: Author = { person: anId("chief"), roles: ["chief"], device: chief.device };
   const asJudge: Author = { person: judge.person, roles: ["judge"], device: judge.pen.device };
   const says = async (who: Author, lines: readonly AnyEntry[]) =>
     (await room.handIn(who, lines, [record])).refused.map(({ fault }) => fault.code);
@@ -48,7 +49,7 @@ async function aWrongRubric() {
   return { room, judge, says, asJudge, words: { ...words, ...more }, rightAgain };
 }
 const isLocked = ({ book }: GradingRoom, section: SectionId) =>
-  book.openings.hasLocked("judge-1" as never, mia, section);
+  book.openings.hasLocked(anId("judge-1"), mia, section);
 
 it("[H169] takes no lock over marks that wait for another rubric, and takes both when the child has it again", async () => {
   const { room, says, asJudge, words, rightAgain } = await aWrongRubric();
@@ -88,7 +89,7 @@ async function aSwapInVain() {
   const [, ben, ida] = day.candidates as [CandidateId, CandidateId, CandidateId];
   const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
   const { chief } = day;
-  const asChief: Author = { person: "chief" as never, roles: ["chief"], device: chief.device };
+  const asChief: Author = { person: anId("chief"), roles: ["chief"], device: chief.device };
   const asJudge: Author = { person: judge.person, roles: ["judge"], device: judge.pen.device };
   const says = async (who: Author, lines: readonly AnyEntry[]) =>
     (await room.handIn(who, lines)).refused.map(({ fault }) => fault.code);
@@ -134,9 +135,9 @@ it("[H171] takes no lock that was refused once its judge has marked on, and the 
   const { room, judge, ben, lines, says } = await aSwapInVain();
   await says(lines);
   const old = lines.at(-1) as AnyEntry;
-  const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
+  const place = { section: blocks, item: anId("rising-block"), side: "left" as const };
   const cells = [
-    { candidate: ben, criterion: "chamber" as never, level: 1, how: "tapped" as const },
+    { candidate: ben, criterion: anId("chamber"), level: 1, how: "tapped" as const },
   ];
   const mark = judge.pen.write("mark", { ...place, cells }) as AnyEntry;
   // Off the line: the tablet offers both, the lock first.

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -11,7 +12,7 @@ import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const first = "candidate-1" as CandidateId;
 const second = "candidate-2" as CandidateId;
-const place = { section: "blocks" as never, item: null, side: null };
+const place = { section: anId("blocks"), item: null, side: null };
 const judge = {
   person: "judge-1" as PersonId,
   roles: ["judge"] as const,

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -163,7 +164,7 @@ describe("a common standard", () => {
 
 describe("a performance shown to all judges", () => {
   const called = () =>
-    day.chief.write("called", { wave: 1, section: "blocks" as never, item: null, side: null });
+    day.chief.write("called", { wave: 1, section: anId("blocks"), item: null, side: null });
   it("is marked by a judge, who sees nothing of what was agreed", async () => {
     const judge = await aSession("judge-1", ["judge"], [...plan, anAnchor(day.chief, day.rubric)]);
     judge.show(<OwnScreen />);

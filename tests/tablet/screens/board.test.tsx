@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -88,7 +89,7 @@ describe("the chief's board", () => {
   it("[Y196] says of an earlier wave that somebody is not done with it, where all are with this one", async () => {
     const day = aTestDay();
     const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];
-    const call = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const call = { section: blocks, item: anId("rising-block"), side: "left" as const };
     await board([
       ...day.plan,
       day.chief.write("lined-up", { wave: 1, lanes: [first, second] }),
@@ -106,7 +107,7 @@ describe("the chief's board", () => {
   it("[Y224] says in a judge's row of which earlier wave calls are not done, while others are behind in this one", async () => {
     const day = aTestDay();
     const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];
-    const call = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const call = { section: blocks, item: anId("rising-block"), side: "left" as const };
     const { notebook } = await board([
       ...day.plan,
       day.chief.write("lined-up", { wave: 1, lanes: [first, second] }),

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -166,7 +167,7 @@ describe("the caller before hands touch", () => {
       day.chief.write("excused", {
         candidate: first as CandidateId,
         section,
-        item: "wrist-escape" as never,
+        item: anId("wrist-escape"),
         why: "age",
       }),
     );

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
@@ -25,8 +26,8 @@ async function aStoppedFloor(person: string, roles: Role[]) {
   const day = aTestDay();
   const called = day.chief.write("called", {
     wave: 1,
-    section: "blocks" as never,
-    item: "rising-block" as never,
+    section: anId("blocks"),
+    item: anId("rising-block"),
     side: "left",
   });
   const mine = await aSession(person, roles, [

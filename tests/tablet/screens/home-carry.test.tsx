@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -20,15 +21,15 @@ function underTheOldAddress() {
   const { ref, record } = makeSideRecord(
     {
       grading: aGradingId,
-      about: "candidate-1" as never,
+      about: anId("candidate-1"),
       kind: "text",
       body: { text: "Invented." },
     },
     { random: (bytes) => new Uint8Array(bytes).fill(7) },
   );
   const note = {
-    candidate: "candidate-1" as never,
-    section: "blocks" as never,
+    candidate: anId("candidate-1"),
+    section: anId("blocks"),
     item: null,
     side: null,
     text: ref,
@@ -59,7 +60,7 @@ describe("what was written elsewhere", () => {
 
   it("[Y132] leaves words in the file that were changed, or are filed under somebody else", async () => {
     const { own, record, file } = underTheOldAddress();
-    const others = { ...record, about: "candidate-2" as never };
+    const others = { ...record, about: anId("candidate-2") };
     const changed = { ...record, body: { text: "Something else." } };
     for (const sides of [[others], [changed]]) {
       const { store, pass } = await underTheNewOne();

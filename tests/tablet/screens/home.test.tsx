@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useLocation } from "react-router";
@@ -227,7 +228,7 @@ describe("the first page", () => {
     const { show, services } = await aSession("judge-1", ["judge"], plan, { hub: aHubWith(1) });
     await services.store.keepPass({
       grading: "another" as GradingId,
-      device: "d" as never,
+      device: anId("d"),
       roles: [],
       token: "t",
       name: "Kim",

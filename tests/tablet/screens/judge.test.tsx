@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, cleanup, fireEvent, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -134,14 +135,14 @@ describe("the judge's screen", () => {
     await userEvent.keyboard("2");
     await settle();
     expect(
-      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: anId("chamber") })
         ?.level,
     ).toBe(2);
     expect(written()).toHaveLength(1);
     await userEvent.keyboard("0");
     await settle();
     expect(
-      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: anId("chamber") }),
     ).toBeUndefined();
   });
 
@@ -268,7 +269,7 @@ describe("the judge's screen", () => {
     expect(screen.getByRole("button", { name: /Still open.*8 blank/ })).toBeTruthy();
     const chief = aPen("chief");
     chief.hear(mine.notebook.book.lamport);
-    const reason = { id: "why" as never, digest: "0".repeat(64) };
+    const reason = { id: anId("why"), digest: "0".repeat(64) };
     const all = day.candidates;
     const opens = chief.write("revealed", { section: risingLeft.section, candidates: all, reason });
     await act(async () => mine.notebook.take([opens], []));
@@ -460,11 +461,11 @@ describe("the judge's screen", () => {
     expect(
       mine.notebook.book.marks.cell(judge, "candidate-3" as CandidateId, {
         ...risingLeft,
-        criterion: "chamber" as never,
+        criterion: anId("chamber"),
       })?.level,
     ).toBe(1);
     expect(
-      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: anId("chamber") }),
     ).toBeUndefined();
     // The board is deaf for a moment after it has changed under a finger.
     await act(() => new Promise((done) => setTimeout(done, 600)));
@@ -475,7 +476,7 @@ describe("the judge's screen", () => {
       (who) =>
         mine.notebook.book.marks.cell(judge, who as CandidateId, {
           ...risingLeft,
-          criterion: "chamber" as never,
+          criterion: anId("chamber"),
         })?.level,
     );
     expect(levels).toEqual([1, undefined]);
@@ -496,7 +497,7 @@ describe("the judge's screen", () => {
     const chamberOf = (who: string) =>
       mine.notebook.book.marks.cell(judge, who as CandidateId, {
         ...risingLeft,
-        criterion: "chamber" as never,
+        criterion: anId("chamber"),
       })?.level;
     const marked = async () => {
       await call(0);
@@ -610,7 +611,7 @@ describe("the judge's screen", () => {
   it("[Y150] says which marks do not go along with a swap, and keeps them", async () => {
     const rubric = aRubric();
     const other = structuredClone(rubric);
-    other.id = "other" as never;
+    other.id = anId("other");
     for (const { items } of other.sections)
       for (const item of items)
         item.criteria = item.criteria.filter((one) => (one as string) !== "chamber");
@@ -641,7 +642,7 @@ describe("the judge's screen", () => {
     await settle();
     expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
     expect(
-      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: anId("chamber") })
         ?.level,
     ).toBe(1);
   });
@@ -675,7 +676,7 @@ describe("the judge's screen", () => {
         [
           other.write("mark", {
             ...risingLeft,
-            cells: [{ candidate: one, criterion: "chamber" as never, level: 1, how: "tapped" }],
+            cells: [{ candidate: one, criterion: anId("chamber"), level: 1, how: "tapped" }],
           }),
         ],
         [],

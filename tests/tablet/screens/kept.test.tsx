@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -86,7 +87,7 @@ describe("what is kept", () => {
         [two, "s-10"],
       ] as const) {
         const { reason, more } = said(id, "Her tablet fell into the water");
-        const body = { section: "blocks" as never, candidates: [candidate], reason };
+        const body = { section: anId("blocks"), candidates: [candidate], reason };
         await notebook.write("revealed", body, more);
       }
       const { reason, more } = said("s-11", "A floor was wrong");

@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
@@ -68,7 +69,7 @@ describe("what a judge is told of their own marking", () => {
       drift: [],
       odd: [
         { name: "own-students", value: 0.31 },
-        { name: "criterion", value: -0.42, criterion: "stance" as never },
+        { name: "criterion", value: -0.42, criterion: anId("stance") },
       ],
     });
     const judge = await aSession("judge-2", ["judge"], [...day.plan, told]);

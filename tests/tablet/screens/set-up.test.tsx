@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, fireEvent, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
@@ -703,7 +704,7 @@ describe("setting up a belt test", () => {
     await userEvent.type(screen.getByLabelText(/Year of birth/), "2010{Enter}");
     await settle();
     const [anya, ben] = notebook.book.plan.entrants.map(({ candidate }) => candidate);
-    expect(notebook.book.plan.excuse(anya as CandidateId, "low-block" as never)).toBeDefined();
+    expect(notebook.book.plan.excuse(anya as CandidateId, anId("low-block"))).toBeDefined();
     await userEvent.click(
       within(screen.getByRole("navigation", { name: "Steps of the plan" })).getByRole("link", {
         name: /^Ready/,
@@ -713,14 +714,14 @@ describe("setting up a belt test", () => {
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
     await waitFor(() => expect(notebook.book.plan.isStarted).toBe(true));
     const { reason, why } =
-      notebook.book.plan.excuse(anya as CandidateId, "low-block" as never) ?? {};
+      notebook.book.plan.excuse(anya as CandidateId, anId("low-block")) ?? {};
     expect(why).toBeUndefined();
     expect(reason && notebook.sides.get(reason.id)).toMatchObject({
       about: anya,
       kind: "text",
       body: { text: "age" },
     });
-    expect(notebook.book.plan.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
+    expect(notebook.book.plan.excuse(ben as CandidateId, anId("low-block"))).toBeUndefined();
   });
 
   it("says what a change means once the test is under way", async () => {

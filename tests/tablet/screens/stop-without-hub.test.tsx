@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -17,8 +18,8 @@ const AT_TEN = Date.UTC(2026, 5, 6, 10);
 const day = aTestDay();
 const firstCall = day.chief.write("called", {
   wave: 1,
-  section: "blocks" as never,
-  item: "rising-block" as never,
+  section: anId("blocks"),
+  item: anId("rising-block"),
   side: "left",
 });
 

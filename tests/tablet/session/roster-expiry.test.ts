@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it, vi } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -42,8 +43,8 @@ async function aTablet(roles: Role[] = ["judge"]) {
   const unsent = await notebook.write(
     "note",
     {
-      candidate: "candidate-1" as never,
-      section: "blocks" as never,
+      candidate: anId("candidate-1"),
+      section: anId("blocks"),
       item: null,
       side: null,
       text: note.ref,

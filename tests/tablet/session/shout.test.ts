@@ -1,3 +1,4 @@
+import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -103,7 +104,7 @@ describe("a stop on a tablet", () => {
     const pen = aPen("judge-1");
     pen.hear(39);
     const incident = pen.write("incident", {
-      text: { id: "text-1" as never, digest: "0".repeat(64) },
+      text: { id: anId("text-1"), digest: "0".repeat(64) },
     });
     await notebook.take([{ ...incident, id: heard.floor.entry }], []);
     expect(now()).toMatchObject([{ entry: heard.floor.entry, isKept: false }]);

@@ -379,7 +379,7 @@ describe("a hub that lost what it had acknowledged", () => {
     const tab = await aTab();
     const { plan } = aTestDay();
     const second = aPen(judge, "tablet-2");
-    const [mark, lock] = [aMark(second), second.write("answered", {} as never)] as AnyEntry[];
+    const [mark, lock] = [aMark(second), second.write("answered", {})] as AnyEntry[];
     await tab.connect();
     await tab.say(welcome(), heard([...plan, mark, lock] as AnyEntry[], plan.length + 2));
     const older = plan.slice(0, -1);
