@@ -82,8 +82,8 @@ const RESULTS: [RegExp, string][] = [
 
 /** The candidate's page, read off the glass. */
 async function ofPage({ page }: Chief, rubric: Rubric): Promise<Said> {
-  const headline = await textOf(page.locator(".candidate-result h2"));
-  const why = await page.locator(".candidate-result p").allTextContents();
+  const headline = await textOf(page.locator('[data-part="result"] h2'));
+  const why = await page.locator('[data-part="result"] p').allTextContents();
   const total = why.map((one) => /^([\d.]+) %, needs/.exec(one)?.[1]).find(Boolean);
   const sections: Said["sections"] = {};
   for (const part of await page.locator(".candidate-marks-section").all()) {

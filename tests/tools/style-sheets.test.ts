@@ -95,3 +95,32 @@ it("knows by name only the classes of everybody, which lie in look/, and a libra
   );
   expect(others).toEqual([]);
 });
+
+it("has every class that a journey looks for", () => {
+  const tests = fileURLToPath(new URL("../../tests", import.meta.url));
+  const looking = readdirSync(tests, { recursive: true, encoding: "utf8" }).filter((name) =>
+    /^(journeys\/.*|tools\/take-pictures)\.tsx?$/.test(name),
+  );
+  const known = new Set(
+    files
+      .filter((name) => name.endsWith(".css"))
+      .flatMap((sheet) => {
+        const own = [...read(sheet).matchAll(/\.([a-z][\w-]*)/g)].map(([, name = ""]) => name);
+        const of = basename(sheet, ".module.css");
+        const called = (name: string) => (name === "root" ? of : `${of}-${name}`);
+        return sheet.endsWith(".module.css") ? [...own, ...own.map(called)] : own;
+      }),
+  );
+  const amiss = looking.flatMap((file) =>
+    [
+      ...readFileSync(join(tests, file), "utf8").matchAll(
+        /(?:locator|querySelector(?:All)?)\(\s*"([^"]+)"/g,
+      ),
+    ].flatMap(([, selector = ""]) =>
+      [...selector.matchAll(/\.([a-z][\w-]*)/g)]
+        .filter(([, name = ""]) => !known.has(name))
+        .map(([, name]) => `${file}: ${name}`),
+    ),
+  );
+  expect(amiss).toEqual([]);
+});

@@ -169,6 +169,9 @@ describe("a book that is no belt test's, on a tablet", () => {
     // Whoever wrote it hands it in.
     await tab.say(heard([lost], 2));
     expect(tab.notebook.book.lessons.get(bo)).toBe(7);
+    expect(tab.notebook.heardAnew.isLost(lost.id)).toBe(false);
+    tab.leave();
+    expect((await aRegisterTab(tab)).notebook.book.lessons.get(bo)).toBe(7);
   });
 
   it("forgets the names and texts of whoever was erased, in memory and on the disk", async () => {

@@ -299,7 +299,7 @@ function Result({
     ({ id }) => id !== told.rubric.id,
   );
   return (
-    <section className="stack-2">
+    <section className="stack-2" data-part="result">
       {issued && (
         <div className={css.issued}>
           <Seal size={56} lands />
