@@ -55,7 +55,7 @@ function theLargestTest(): AnyEntry[] {
     pen.write("locked", {
       section: section.id,
       candidates,
-      basis: { [`${person}-tablet`]: 1_000_000 } as never,
+      basis: { [`${person}-tablet`]: 1_000_000 },
     }),
   );
   return [...plan, ...marks, ...locks];

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
@@ -11,6 +10,7 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 
 /** In the device's own count, as a stop is. */
 const at = (n: number, lamport: number): AnyEntry => ({

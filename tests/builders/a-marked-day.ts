@@ -1,4 +1,3 @@
-import { anId } from "./an-id.ts";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
@@ -7,6 +6,7 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { aPen } from "./a-pen.ts";
 import { aTestDay, type TestDay } from "./a-test-day.ts";
+import { anId } from "./an-id.ts";
 
 interface Marked {
   /** Undefined leaves the cell blank. Absent: everybody is given *Meets*, and every list is done. */

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
@@ -6,6 +5,7 @@ import { describe, expect, it } from "vitest";
 import { librariesIn } from "../../src/command-line/libraries.ts";
 import { readJson } from "../../src/command-line/read-file.ts";
 import { aRubric } from "../builders/a-rubric.ts";
+import { anId } from "../builders/an-id.ts";
 import { aFolder, run } from "./run.ts";
 
 const script = resolve("src/command-line/evenhand.mjs");

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -17,6 +16,7 @@ import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { asFile } from "../oracle/as-file.ts";
 import { aFolder, run } from "./run.ts";
 

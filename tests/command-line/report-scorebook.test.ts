@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
@@ -7,6 +6,7 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId, SideRecordId } from "../../src/book/identity.ts";
 import { aPen } from "../builders/a-pen.ts";
 import { aMark, type aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 

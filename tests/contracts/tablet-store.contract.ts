@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { beforeEach, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
@@ -6,6 +5,7 @@ import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 
 /** What every TabletStore promises beside what a scorebook store does. `open` gives an empty one. */
 export function itKeepsTheTabletContract(open: () => TabletStore): void {
@@ -50,7 +50,7 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     const own = aMark(aPen("judge-1"));
     const place = { feed: "feed", cursor: 1 };
     await store.keepPass({
-      ...{ grading: aGradingId, device: own.device as never, roles: [], name: "", cursor: 0 },
+      ...{ grading: aGradingId, device: anId(own.device), roles: [], name: "", cursor: 0 },
       lastContactMs: 0,
     });
     await store.hear(aGradingId, [theirs], [], place);

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { readFileSync } from "node:fs";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
@@ -7,6 +6,7 @@ import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { sqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { testBooks } from "../../src/hub/test-room/test-books.ts";
+import { anId } from "../builders/an-id.ts";
 
 /** What a hub serves of a store: every line, every name and text, and who is let in. */
 export interface Served {

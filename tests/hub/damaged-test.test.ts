@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -12,6 +11,7 @@ import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 
 let folder: string;
 let path: string;

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import type { FastifyInstance, InjectOptions } from "fastify";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -9,6 +8,7 @@ import { testBooks } from "../../src/hub/test-room/test-books.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 let hub: Hub;

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
@@ -16,6 +15,7 @@ import { aBox } from "../builders/a-box.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;

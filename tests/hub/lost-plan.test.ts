@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { copyFileSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
@@ -19,6 +18,7 @@ import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;

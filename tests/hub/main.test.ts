@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import {
   copyFileSync,
   existsSync,
@@ -22,6 +21,7 @@ import { openErasedLog } from "../../src/hub/store/erased-log.ts";
 import type { BackupState } from "../../src/line/doors.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 
 let folder = "";
 const running: RunningHub[] = [];

@@ -66,7 +66,7 @@ it.each([false, true])(
     const { day, room, open, chief, liar, other, book, say } = await aRoom(isPutBack);
     const device = liar.pen.device as DeviceId;
     const own = (level: number): AnyEntry =>
-      revouched({ ...aMark(aPen(liar.person), { level }), device, n: 1 } as never);
+      revouched({ ...aMark(aPen(liar.person), { level }), device, n: 1 });
     expect(await say(room, liar, [own(7)])).toHaveLength(1);
     const lines = aLock(liar, blocks, [mia], book());
     const lock = lines.at(-1) as EntryOf<"locked">;
@@ -103,7 +103,7 @@ it.each([
       candidate: mia,
       decision: "stands",
       reason,
-      basis: { [count]: 1_000 } as never,
+      basis: { [count]: 1_000 },
     });
     expect((await room.handIn(chief, [settled], [record])).refused).toEqual([]);
     const written = aLock(liar, blocks, [mia], book());
@@ -146,7 +146,7 @@ it("[H189] on a hub that was put back a chief says as little as before of what t
   const { day, room, chief } = await aRoom(true);
   const opened = day.chief.write("revealed", {
     ...{ section: blocks, candidates: [mia], reason, basis: {} },
-  } as never);
+  });
   const { refused } = await room.handIn(chief, [opened], [record]);
   expect(refused.map(({ fault }) => fault.code)).toEqual(["ENTRY_MALFORMED"]);
 });

@@ -26,7 +26,7 @@ const blocks = "blocks" as SectionId;
 const box = aBox();
 const aReason = (about: string) =>
   makeSideRecord(
-    { grading: aGradingId, about: about as never, kind: "text", body: { text: "Seen again." } },
+    { grading: aGradingId, about: about, kind: "text", body: { text: "Seen again." } },
     { random: (bytes) => new Uint8Array(bytes) },
   );
 const { record, ref } = aReason("chief");

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -27,6 +26,7 @@ import { aRubric } from "../builders/a-rubric.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
+import { anId, aTextRef } from "../builders/an-id.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { shippedFaultLibrary } from "../builders/shipped-rubrics.ts";
 
@@ -402,7 +402,7 @@ const states: [string, (grading: GradingId) => AnyEntry[], string[]][] = [
         pen.write("revealed", {
           section: blocks,
           candidates: [one],
-          reason: { id: "r", digest: "0".repeat(64) } as never,
+          reason: aTextRef("r"),
         }),
       ),
     ],

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
@@ -14,6 +13,7 @@ import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, asAHallOf, runSql } from "../builders/a-postgres-database.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { candidatesByName } from "../builders/candidates-by-name.ts";
 
 let url = "";

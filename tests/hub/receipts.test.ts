@@ -69,7 +69,7 @@ describe("what a hub gives for a line that it has kept", () => {
     const { handIn, receipt } = await lostAndPutBack();
     const body = {
       ...mark.body,
-      cells: [{ ...(mark.body as never as { cells: [object] }).cells[0], level: 4 }],
+      cells: [{ ...(mark.body as { cells: [object] }).cells[0], level: 4 }],
     };
     for (const line of [
       { ...mark, body },

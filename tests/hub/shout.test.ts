@@ -153,7 +153,7 @@ describe("a stop", () => {
         await desk.until(() => floors(desk).length === 1, "the stop");
       };
       if (order === "shout first") await shout();
-      judge.append(incident as never);
+      judge.append(incident);
       await judge.until(() => judge.acknowledged.includes(stop.id), "the incident");
       if (order === "incident first") await shout();
       const late = await tablet("chief-2", ["chief"]);

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
@@ -15,6 +14,7 @@ import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
+import { anId } from "../builders/an-id.ts";
 
 let hub: AHub;
 let day: TestDay;

@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rules } from "../../src/belt-test/scorebook/rules.ts";
@@ -9,6 +8,7 @@ import { GradingRoom } from "../../src/hub/test-room/grading-room.ts";
 import { makeSideRecord, sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId, anEntryId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { anId } from "../builders/an-id.ts";
 import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 /** A hall of which the hub has the plan, a judge, and another judge who hears what is on its way and is faster. */
@@ -74,10 +74,10 @@ describe("an id that somebody heard of before its line was kept", () => {
       { ...of, body: { text: "Hurt." } },
       { random: (bytes) => new Uint8Array(bytes) },
     );
-    const record = { ...made.record, id: anEntryId() as never };
+    const record = { ...made.record, id: anId(anEntryId()) };
     const incident = judge.pen.write("incident", { text: { ...made.ref, id: record.id } });
     for (const entry of [judge.pen.write("stopped", { wave: 1 }), incident])
-      expect(await handIn(mine, { ...entry, id: anEntryId() as never }, [record])).toBe("taken");
+      expect(await handIn(mine, { ...entry, id: anId(anEntryId()) }, [record])).toBe("taken");
     expect(room.side(record.id)).toEqual(record);
   });
 

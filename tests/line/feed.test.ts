@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
@@ -14,6 +13,7 @@ import { Feed, feedId } from "../../src/line/feed.ts";
 import { Ledger } from "../../src/line/ledger.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
+import { anId } from "../builders/an-id.ts";
 
 const numbered = (entries: readonly AnyEntry[]): StoredEntry[] =>
   entries.map((entry, index) => ({ entry, seq: index + 1, chain: "" }));
@@ -280,9 +280,9 @@ describe("a viewer's feed", () => {
     const lines = [...day.plan, aMark(first.pen), first.pen.write("locked", lock)];
     const own = lines.at(-1)?.id as string;
     for (const feed of feedsOf(numbered(lines)))
-      expect(ids(feed).includes(own as never)).toBe(feed.viewer.person === first.person);
+      expect(ids(feed).includes(anId(own))).toBe(feed.viewer.person === first.person);
     const all = feedsOf(numbered([...lines, second.pen.write("locked", lock)]));
-    expect(all.map((feed) => ids(feed).includes(own as never))).toEqual(
+    expect(all.map((feed) => ids(feed).includes(anId(own)))).toEqual(
       viewers.map(
         ({ person, roles }) =>
           roles.includes("chief") || person === "judge-1" || person === "judge-2",

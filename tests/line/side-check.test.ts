@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
@@ -8,6 +7,7 @@ import type { SideRecord } from "../../src/book/side-record.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { isUnsound, SideCheck } from "../../src/line/side-check.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { anId } from "../builders/an-id.ts";
 
 let salt = 1;
 const chance = {
@@ -62,7 +62,7 @@ describe("the names and texts beside a book", () => {
       fc.property(pointed, digest, fc.integer({ min: 0, max: 2 }), (id, seal, kind) => {
         const extra = { wave: null, candidate: first, why: null, x: { id, digest: seal } };
         const names = ["stopped", "withdrawn", "next-year"] as const;
-        const line = { ...liar.write("stopped", extra as never), kind: names[kind], body: extra };
+        const line = { ...liar.write("stopped", extra), kind: names[kind], body: extra };
         const made = check([...entries, line] as never[], records);
         expect(made.findings().filter(isUnsound)).toEqual([]);
         expect([made.named, made.gone]).toEqual([3, 0]);

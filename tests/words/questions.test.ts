@@ -1,9 +1,9 @@
-import { anId } from "../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Question, QuestionKind } from "../../src/belt-test/verdict/outcome.ts";
 import questionsWords from "../../src/words/en/questions.json" with { type: "json" };
 import { effectWords, questionSentence } from "../../src/words/question-sentence.ts";
 import { sayIn } from "../../src/words/say.ts";
+import { anId } from "../builders/an-id.ts";
 
 const say = sayIn(questionsWords);
 const names = {
@@ -16,7 +16,7 @@ const aFlag = (changes: Partial<Question>): Question => ({
   kind: "level-gap",
   key: "k",
   section: "blocks" as NonNullable<Question["section"]>,
-  judges: ["judge-1", "judge-2"] as never,
+  judges: ["judge-1", "judge-2"].map(anId),
   effect: "no-effect",
   flips: false,
   swing: 0,
@@ -34,13 +34,13 @@ const kinds: Record<QuestionKind, Partial<Question>> = {
   "list-split": { cells: 2 },
   "overall-mismatch": {},
   borderline: { gap: -1.25 },
-  "lone-dissent": { gap: -1, judges: ["judge-1"] as never },
+  "lone-dissent": { gap: -1, judges: ["judge-1"].map(anId) },
   "no-quorum": { cells: 3 },
   unseen: { cells: 2 },
-  blank: { cells: 1, judges: ["judge-1"] as never },
-  relation: { judges: ["judge-1"] as never },
-  conflict: { item: null, criterion: anId("spirit"), judges: ["judge-1"] as never },
-  late: { cells: 4, judges: ["judge-1"] as never },
+  blank: { cells: 1, judges: ["judge-1"].map(anId) },
+  relation: { judges: ["judge-1"].map(anId) },
+  conflict: { item: null, criterion: anId("spirit"), judges: ["judge-1"].map(anId) },
+  late: { cells: 4, judges: ["judge-1"].map(anId) },
   severity: { gap: -2.4, section: undefined },
   doubtful: { gap: 40, section: undefined },
 };
@@ -60,17 +60,17 @@ describe("the words of review questions", () => {
     expect(questionSentence(aFlag(kinds["level-gap"]), names, say)).toBe(
       "Ines and Otto are 2 levels apart on chamber of Rising block, left, in Blocks.",
     );
-    const judges = ["judge-1", "judge-2", "judge-3"] as never;
+    const judges = ["judge-1", "judge-2", "judge-3"].map(anId);
     expect(
       questionSentence(
-        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-1"] as never }),
+        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-1"].map(anId) }),
         names,
         say,
       ),
     ).toBe("Ines is 2 levels below Otto and Otto on chamber of Rising block, left, in Blocks.");
     expect(
       questionSentence(
-        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-2", "judge-3"] as never }),
+        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-2", "judge-3"].map(anId) }),
         names,
         say,
       ),

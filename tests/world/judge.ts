@@ -1,4 +1,3 @@
-import { anId } from "../builders/an-id.ts";
 import type { CandidateId, CriterionId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
@@ -6,6 +5,7 @@ import type { EntryBody, EntryOf } from "../../src/belt-test/scorebook/entry.ts"
 import { basisOf, lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { lastUndoable, undoOf } from "../../src/belt-test/scorebook/undo.ts";
+import { anId } from "../builders/an-id.ts";
 import { type Page, Person } from "./person.ts";
 
 /** Marks what is asked, sometimes twice, takes back, notes, steps back from a candidate, and locks. */

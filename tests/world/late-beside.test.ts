@@ -29,7 +29,7 @@ it("[S264] a late mark that is let count brings no other judge's mark back", asy
   const { record, ref } = makeSideRecord(
     {
       grading: aGradingId,
-      about: mia as never,
+      about: mia,
       kind: "text",
       body: { text: "It was carried in." },
     },

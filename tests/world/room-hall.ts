@@ -94,7 +94,7 @@ export function roomHall(dice: Dice): RoomHall {
     because(about) {
       const { record, ref } = makeSideRecord(
         {
-          ...{ grading: aGradingId, about: about as never, kind: "text" },
+          ...{ grading: aGradingId, about: about, kind: "text" },
           body: { text: "The tablet fell into the water." },
         },
         { random: (bytes) => new Uint8Array(bytes) },

@@ -10,6 +10,7 @@ import { deviceOf } from "../../src/book/counts.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId } from "../../src/book/identity.ts";
 import { lastOf } from "../../src/book/last-of.ts";
+import { anId } from "../builders/an-id.ts";
 import { stateHash } from "./state-of.ts";
 import type { VirtualTablet } from "./virtual-tablet.ts";
 import type { World } from "./world.ts";
@@ -30,7 +31,7 @@ export async function judgeTheDay(world: World): Promise<void> {
   for (const [id, device] of witness.kept) {
     const tablet = present.find((one) => one.device === device);
     if (!tablet) continue;
-    const row = tablet.disk.rows.get(id as never);
+    const row = tablet.disk.rows.get(anId(id));
     if (!row) breaks(`shown as kept and lost from ${device}: ${id}`);
     else if (atHub.has(id)) {
       if (canonicalize(atHub.get(id)) !== canonicalize(row.entry))
@@ -124,7 +125,7 @@ function firstApart(screen: string, report: string): string {
 
 function isRefusedInView(tablet: VirtualTablet, id: string): boolean {
   return (
-    tablet.disk.outbox.has(id as never) &&
+    tablet.disk.outbox.has(anId(id)) &&
     [...tablet.tabs].some(
       ({ notebook }) =>
         notebook.outbox.refused.has(id as EntryId) || notebook.outbox.isOvertaken(id as EntryId),

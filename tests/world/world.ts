@@ -5,6 +5,7 @@ import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { anIdOf } from "../builders/a-pen.ts";
+import { anId } from "../builders/an-id.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
@@ -118,7 +119,7 @@ export class World {
     const { hall, makeId } = this;
     const onWrote = (notebook: Page, id: string, device: string, seen: readonly string[]) => {
       if (seen.length > 0) this.witness.seenAtLock.set(id, seen);
-      if (notebook.isKept(id as never)) this.#shownAsKept(device, id);
+      if (notebook.isKept(anId(id))) this.#shownAsKept(device, id);
     };
     const person = new Kind(name, roles, {
       grading: GRADING,
@@ -176,7 +177,7 @@ export class World {
 
   #shownAsKept(device: string, id: string): void {
     const tablet = this.tablets.find((one) => one.device === device);
-    this.witness.onKept(device, id, tablet?.disk.rows.has(id as never) === true);
+    this.witness.onKept(device, id, tablet?.disk.rows.has(anId(id)) === true);
   }
 }
 

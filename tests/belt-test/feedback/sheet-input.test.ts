@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
@@ -17,6 +16,7 @@ import { questionKeys } from "../../../src/belt-test/verdict/question-keys.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
 const library = FaultLibrary.parse(shippedFaultLibrary);

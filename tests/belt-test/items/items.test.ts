@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -10,6 +9,7 @@ import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const rubric = aRubric();
 const blocks = "blocks" as SectionId;

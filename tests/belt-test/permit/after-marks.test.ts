@@ -14,9 +14,10 @@ import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { aTextRef } from "../../builders/an-id.ts";
 
 const [mia, ben] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];
-const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const reason = aTextRef("side-1");
 const head = { person: "chief" as PersonId, roles: ["chief"] as const };
 const atDesk = { person: "desk" as PersonId, roles: ["desk"] as const };
 const blocks = "blocks" as SectionId;
@@ -173,7 +174,7 @@ describe("what the desk says of a child after the marks", () => {
     const issued = (basis: Record<string, number>) =>
       chief.write("verdict", {
         ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [] },
-        basis: basis as never,
+        basis: basis,
       });
     const lines = [...plan, aMark((judges[0] as (typeof judges)[number]).pen), opening()];
     const book = fold([...lines, issued({ [desk.device]: 2 })]);
@@ -265,7 +266,7 @@ describe("what the desk says of a child after the marks", () => {
     const verdict = chief.write("verdict", {
       ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
       basis: fold(lines).basis,
-    } as never) as AnyEntry;
+    }) as AnyEntry;
     // As a hub of before took it.
     const book = fold([...lines, verdict, give(wide.id)]);
     expect(refusal(book, head, give(rubric.id))).toBeNull();
@@ -278,7 +279,7 @@ describe("what the desk says of a child after the marks", () => {
     const verdict = chief.write("verdict", {
       ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
       basis: fold(plan).basis,
-    } as never);
+    });
     const more = [
       verdict,
       chief.write("entered", { candidate: mia, number: 1, rubric: other.id, reason }),
@@ -312,7 +313,7 @@ describe("what the desk says of a child after the marks", () => {
       chief.write("verdict", {
         ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
         ...{ basis: fold(lines).basis, after: {} },
-      } as never) as AnyEntry;
+      }) as AnyEntry;
     const give = (id: RubricId) =>
       chief.write("entered", { candidate: mia, number: 1, rubric: id, reason }) as AnyEntry;
     chief.hear(300);
@@ -339,8 +340,8 @@ describe("what the desk says of a child after the marks", () => {
 
   it("[S217] an entry that names nobody leaves the name as it was, in whatever order they come", () => {
     const { plan, desk, rubric } = aDay();
-    const details = { id: "side-2", digest: "1".repeat(64) } as never;
-    const given = { id: "side-3", digest: "2".repeat(64) } as never;
+    const details = aTextRef("side-2", "1");
+    const given = aTextRef("side-3", "2");
     const of = { candidate: mia, rubric: rubric.id };
     const named = desk.write("entered", { ...of, number: 1, details, given });
     const bare = desk.write("entered", { ...of, number: 7 });
@@ -354,7 +355,7 @@ describe("what the desk says of a child after the marks", () => {
         details,
       });
     }
-    const other = { id: "side-4", digest: "3".repeat(64) } as never;
+    const other = aTextRef("side-4", "3");
     for (const [half, name] of [
       [{ given: other }, { details, given: other }],
       [{ details: other }, { details: other, given }],
@@ -394,15 +395,15 @@ describe("what the desk says of a child after the marks", () => {
     const named = (pen = desk) =>
       pen.write("entered", {
         ...{ candidate: mia, number: 1, rubric: rubric.id },
-        details: { id: "side-2", digest: "1".repeat(64) } as never,
+        details: aTextRef("side-2", "1"),
       });
     const given = (pen = desk) =>
       pen.write("entered", {
         ...{ candidate: mia, number: 1, rubric: rubric.id },
-        given: { id: "side-3", digest: "2".repeat(64) } as never,
+        given: aTextRef("side-3", "2"),
       });
     expect(refusal(fold(plan), atDesk, named())).toBeNull();
-    const closing = chief.write("closed", { basis: {} } as never);
+    const closing = chief.write("closed", { basis: {} });
     const begun = [[line, called], [mark], [verdict()], [closing]];
     for (const decided of begun.map((more) => fold([...plan, ...more])))
       for (const late of [named(), given()])
@@ -417,7 +418,7 @@ describe("what the desk says of a child after the marks", () => {
     const had = named();
     const knowing = chief.write("verdict", {
       ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [] },
-      basis: { [had.device]: had.n } as never,
+      basis: { [had.device]: had.n },
     });
     expect(refusal(fold([...plan, knowing]), { ...atDesk, mayComeAgain: true }, had)).toBeNull();
   });

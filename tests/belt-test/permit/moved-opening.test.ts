@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -11,6 +10,7 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;

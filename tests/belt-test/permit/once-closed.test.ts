@@ -10,10 +10,11 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen, revouched } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { aTextRef } from "../../builders/an-id.ts";
 
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
-const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const reason = aTextRef("side-1");
 const head: Writer = { person: "chief" as PersonId, roles: ["chief"] };
 const other = { ...aRubric(), id: "other" as RubricId };
 const aLibrary = (title: string): { library: FaultLibrary } => ({
@@ -104,7 +105,7 @@ describe("a chief's line that comes late", () => {
     const title = { title: "Other title", date: "2031-05-05", rules: 3 } as const;
     const had = [deputy.write("opened", title), deputy.write("faults-frozen", aLibrary("Later"))];
     chief.hear(60);
-    const closed = chief.write("closed", { basis: { [deputy.device]: 2 } as never });
+    const closed = chief.write("closed", { basis: { [deputy.device]: 2 } });
     const again = (lines: AnyEntry[], entry: AnyEntry, mayComeAgain = true) => {
       const writer = { person: "deputy" as PersonId, roles: ["chief"] as const, mayComeAgain };
       return refusal(fold(lines), writer, entry)?.code;

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
@@ -16,6 +15,7 @@ import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const roles: Role[] = ["judge", "caller", "desk", "chief"];
 const blocks = "blocks" as SectionId;
@@ -124,7 +124,7 @@ describe("who may write", () => {
     const book = fold(plan);
     const [one, two] = candidates as [CandidateId, CandidateId];
     const cell = (candidate: CandidateId, criterion = "chamber", level = 3) => ({
-      ...{ candidate, criterion: criterion as never, level, how: "tapped" as const },
+      ...{ candidate, criterion: anId(criterion), level, how: "tapped" as const },
     });
     const where = { section: blocks, item: anId("rising-block"), side: "left" as const };
     const answer = (...cells: ReturnType<typeof cell>[]) =>
@@ -301,7 +301,7 @@ describe("who may write", () => {
           kind: "recused",
           by: judge.person,
           body: { candidate: candidates[0], section: null },
-        } as never,
+        },
         "RECUSED",
       ],
       [

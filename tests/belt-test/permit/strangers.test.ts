@@ -7,12 +7,13 @@ import type { Basis } from "../../../src/book/counts.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { aTextRef } from "../../builders/an-id.ts";
 
 const [mia, ben] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];
 const nobody = "nobody" as CandidateId;
 const [seated, unseated] = ["judge-2", "judge-9"] as [PersonId, PersonId];
 const [blocks, none] = ["blocks", "no-such"] as [SectionId, SectionId];
-const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const reason = aTextRef("side-1");
 const basis = {} as Basis;
 
 /** What the chief's hand writes of somebody or something that is not there, and the same of what is; `there` comes into the book before. */

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -9,6 +8,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aGatedRubric } from "../../builders/a-gated-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;

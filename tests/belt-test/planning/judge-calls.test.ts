@@ -106,7 +106,7 @@ function made({ scale, sections }: Drawn, index: number): Rubric {
             : [],
         ),
       };
-    }) as never,
+    }),
   });
 }
 
@@ -142,7 +142,7 @@ function aWave(rubrics: readonly Rubric[], of: readonly number[], excused: reado
               section: "section-0" as SectionId,
               item: "item-0" as ItemId,
               why: "age",
-            } as never),
+            }),
           ]
         : [];
     }),

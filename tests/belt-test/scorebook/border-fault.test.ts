@@ -17,6 +17,7 @@ import { finishedTest } from "../../../src/demo/finished-test.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { aTextRef } from "../../builders/an-id.ts";
 
 const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;
@@ -55,7 +56,7 @@ describe("a new entry", () => {
       pen.write("stopped", { wave: 1 }),
       pen.write("incident", {
         candidate: one,
-        text: { id: "side-1", digest: "0".repeat(64) } as never,
+        text: aTextRef("side-1"),
       }),
       pen.write("withdrawn", { candidate: one, why: "hurt" }),
     ]) {
@@ -80,13 +81,13 @@ describe("a new entry", () => {
   });
 
   it("[S154] has no note that lies under another child", () => {
-    const ref = { id: "side-1", digest: "0".repeat(64) } as never;
+    const ref = aTextRef("side-1");
     const where = { section: blocks, item: "low-block" as ItemId, side: null };
     const note = aPen("judge-1").write("note", { candidate: one, ...where, text: ref });
     const filed = { grading: note.grading, kind: "text", digest: "0".repeat(64) } as const;
     const around = { isSeated: () => true, entry: () => undefined };
     expect(sideFault(note, ref, { ...filed, about: one }, around)).toBeNull();
-    for (const about of [two, "judge-1", "judge-2"] as never[])
+    for (const about of [two, "judge-1", "judge-2"])
       expect(sideFault(note, ref, { ...filed, about }, around)).toBe("about");
   });
 

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { candidateDetails, inTwo } from "../../../src/belt-test/scorebook/candidate-details.ts";
@@ -10,6 +9,7 @@ import type { SideRecord } from "../../../src/book/side-record.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const whole = { given: "Nora", sounds: "NO-ra", family: "Secret", birthYear: 2017 };
 const aRecord = (body: Record<string, unknown>, fill: number) =>

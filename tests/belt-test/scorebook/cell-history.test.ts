@@ -8,7 +8,7 @@ import {
 } from "../../../src/belt-test/scorebook/cell.ts";
 import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 
-const aCell = () => new CellHistory("judge-1" as PersonId, {}, "judge-1/blocks");
+const aCell = () => new CellHistory("judge-1" as PersonId, {} as never, "judge-1/blocks");
 const id = (n: number) => `entry-${n}` as EntryId;
 
 /** Writes of up to three devices in any order, each replacing some of the others: earlier, later, itself, or none that there is. */

@@ -25,8 +25,8 @@ describe("what somebody is called", () => {
     const lines = [old, now].map(([given, rest]) =>
       day.chief.write("entered", {
         ...{ candidate: mia, number: 1, rubric: day.rubric.id },
-        given: ref(given as SideRecord) as never,
-        details: ref(rest as SideRecord) as never,
+        given: ref(given as SideRecord),
+        details: ref(rest as SideRecord),
       }),
     );
     const book = fold([...day.plan, ...lines]);

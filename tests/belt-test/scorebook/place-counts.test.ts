@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -18,6 +17,7 @@ import { lastOf } from "../../../src/book/last-of.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const tablet = "judge-1-tablet" as DeviceId;
 const [one, two] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];
@@ -59,9 +59,7 @@ describe("the counts of a device", () => {
   it("[S191] take nothing of another place, and in the device's own count anything", () => {
     const mark = aMark(aPen("judge-1"), { candidate: one }) as AnyEntry;
     const inCount = (device: CountId) => borderFault({ ...mark, device })?.code;
-    expect(
-      inCount(countOf(tablet, { candidate: one, section: anId("blocks") })),
-    ).toBeUndefined();
+    expect(inCount(countOf(tablet, { candidate: one, section: anId("blocks") }))).toBeUndefined();
     expect(inCount(tablet)).toBeUndefined();
     for (const place of [
       { candidate: two, section: "blocks" },

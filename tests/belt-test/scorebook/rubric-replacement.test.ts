@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
@@ -13,6 +12,7 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const head = { person: "chief" as PersonId, roles: ["chief" as const] };
 const reason = { id: anId("words"), digest: "0".repeat(64) };

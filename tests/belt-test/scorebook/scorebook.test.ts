@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type {
@@ -16,6 +15,7 @@ import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const mia = "candidate-1" as CandidateId;
 const judge1 = "judge-1" as PersonId;
@@ -63,7 +63,7 @@ function aBusyDay(): AnyEntry[] {
   }
   entries.push(aMark(second, { level: 1 }), aMark(second, { criterion: "extension", level: 3 }));
   for (const { person, pen } of judges) {
-    const basis = { [`${person}-tablet`]: 99 } as never;
+    const basis = { [`${person}-tablet`]: 99 };
     entries.push(pen.write("locked", { section: blocks, candidates, basis }));
   }
   entries.push(

@@ -1,10 +1,10 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { sideFault } from "../../../src/belt-test/scorebook/side-fault.ts";
 import type { PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import type { SideRecord } from "../../../src/book/side-record.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;

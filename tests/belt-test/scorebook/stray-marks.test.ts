@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -6,6 +5,7 @@ import { strayMarks } from "../../../src/belt-test/scorebook/stray-marks.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const mia = "candidate-1" as CandidateId;
 

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
@@ -10,6 +9,7 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const viewer = (person: string, ...roles: Role[]) => ({ person: person as PersonId, roles });
 const chiefs = viewer("chief", "chief");
@@ -81,7 +81,7 @@ describe("what a judge is told", () => {
         computed: "pass",
         retestSections: [],
         basis: {},
-      } as never),
+      }),
       chief.write("closed", {}),
     ];
     expect(refusal(fold(entries), chiefs, told(chief))?.code).toBe("NOT_RELEASED");
@@ -205,7 +205,7 @@ describe("an anchor performance", () => {
       section: null,
     });
     expect(code([...before, stepped] as AnyEntry[])).toBeUndefined();
-    const basis = { [early.device]: early.n } as never;
+    const basis = { [early.device]: early.n };
     const closed = chief.write("closed", { basis });
     const lost = { ...watcher, judge: { ...watcher.judge, mayComeAgain: true } };
     expect(code([...before, closed, aMark(watcher.pen)] as AnyEntry[], lost)).toBeUndefined();

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -6,6 +5,7 @@ import { agesOut } from "../../../src/belt-test/planning/excused-by-age.ts";
 import { ring } from "../../../src/belt-test/planning/ring.ts";
 import { script } from "../../../src/belt-test/script/script.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const mia = "mia" as CandidateId;
 const leo = "leo" as CandidateId;

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -14,6 +13,7 @@ import { aCase } from "../../builders/a-case.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { marksByJudges } from "../../builders/marks-by-judges.ts";
 
 const judge = (one: number) => `judge-${one}` as PersonId;

@@ -1,8 +1,8 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { judgeTotals } from "../../../src/belt-test/verdict/judge-totals.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { aCase } from "../../builders/a-case.ts";
+import { anId } from "../../builders/an-id.ts";
 
 describe("what each judge's marks alone come to", () => {
   it("[V30] with one judge it is the score", () => {

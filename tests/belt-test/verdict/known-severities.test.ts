@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { knownSeverities } from "../../../src/belt-test/verdict/known-severities.ts";
@@ -7,6 +6,7 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const judge = (one: number) => `judge-${one}` as PersonId;
 function anchored(day = aTestDay()) {

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -6,6 +5,7 @@ import { ownJudges } from "../../../src/belt-test/verdict/own-judges.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const candidate = "candidate-1" as CandidateId;
 const other = "candidate-2" as CandidateId;

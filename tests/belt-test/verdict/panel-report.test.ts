@@ -98,7 +98,7 @@ describe("what is said of each judge", () => {
           title: `Level ${at + 1}`,
           points: (100 * at) / 6,
         })),
-      } as never,
+      },
     });
     const marks = given(40, three, (one, _, at) => (one === 1 && at % 4 === 0 ? 2 : 3));
     const size = report(marks).judges[0]?.severity?.value ?? 0;

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
@@ -11,6 +10,7 @@ import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const places = [
   { item: "rising-block", side: "left", criterion: "chamber" },
@@ -52,7 +52,7 @@ describe("reconciling while the test goes on", () => {
             return pen.write("locked", {
               section,
               candidates: [who],
-              basis: { [`judge-${judge + 1}-tablet`]: level } as never,
+              basis: { [`judge-${judge + 1}-tablet`]: level },
             });
           if (kind === "relation")
             return pen.write("related", { candidate: who, relation: "own-student" });

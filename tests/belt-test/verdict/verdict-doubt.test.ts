@@ -20,6 +20,7 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
+import { aTextRef } from "../../builders/an-id.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
 const library = FaultLibrary.parse(shippedFaultLibrary);
@@ -137,7 +138,7 @@ describe("two verdicts of one child", () => {
 
   it("[V129] a retest by somebody who did not know that the child had withdrawn is in doubt", () => {
     const { day, entries, book, other, verdict } = aDay();
-    const left = other.write("withdrawn", { candidate: mia, why: "hurt" } as never) as AnyEntry;
+    const left = other.write("withdrawn", { candidate: mia, why: "hurt" }) as AnyEntry;
     const crossing = verdict(day.chief, book, "retest");
     const both = withMore(entries, left, crossing);
     expect(both.floor.presence(mia)).toBe("withdrawn");
@@ -193,7 +194,7 @@ describe("two verdicts of one child", () => {
 });
 
 describe("a verdict, and another rubric", () => {
-  const reason = { id: "side-1", digest: "d".repeat(64) } as never;
+  const reason = aTextRef("side-1", "d");
   const page = (book: Scorebook) => familySheet(book, mia, () => undefined, library);
 
   /** Released as a pass; the book has a second rubric, to the next belt, by which nobody was tested. */
@@ -202,7 +203,7 @@ describe("a verdict, and another rubric", () => {
     const next = aRubric({
       id: "next-belt",
       to: { ...day.rubric.to, id: "kyu-7", title: "Next" },
-    } as never);
+    });
     const frozen = day.chief.write("frozen", { rubric: next }) as AnyEntry;
     const book = withMore(entries, frozen);
     other.hear(book.lamport);

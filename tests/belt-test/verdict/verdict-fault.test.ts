@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
@@ -23,12 +22,13 @@ import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId, aTextRef } from "../../builders/an-id.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
 const library = FaultLibrary.parse(shippedFaultLibrary);
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
-const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const reason = aTextRef("side-1");
 const chief = { person: anId("chief"), roles: ["chief"] as const };
 type Verdict = Partial<EntryBody<"verdict">>;
 
@@ -173,7 +173,7 @@ describe("a verdict that comes in", () => {
           ...day.chief.write("review-settled", {
             ...{ question, candidate: mia, decision: "late-counts", reason },
           }),
-          device: elsewhere.device as never,
+          device: anId(elsewhere.device),
           n: 1,
         };
         const book = fold([...day.entries, late, settled]);
@@ -311,7 +311,7 @@ describe("a verdict that comes in", () => {
       ];
       const lock = aLock(judge, blocks, [mia], known as AnyEntry[]);
       const enter = (rubric: string) =>
-        pen.write("entered", { candidate: mia, number: 1, rubric: rubric as never });
+        pen.write("entered", { candidate: mia, number: 1, rubric: anId(rubric) });
       const frozen = [
         pen.write("frozen", { rubric: { ...small, sections: blocksAlone } }),
         pen.write("frozen", { rubric: { ...small, id: anId("other"), sections: others } }),

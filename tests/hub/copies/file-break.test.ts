@@ -68,7 +68,7 @@ describe("a file that a hub signed", () => {
             ? undefined
             : "value" in to
               ? to.value
-              : (all[to.other] ?? []).reduce((at, key) => (at as never)[key], file);
+              : (all[to.other] ?? []).reduce((at, key) => at[key], file);
           const its = read(changed(file, path, value));
           // Without its chain it is a file that no hub wrote, and says so.
           if (!its || its.chain.length === 0) return;

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -14,6 +13,7 @@ import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import type { TestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { candidatesByName } from "../../builders/candidates-by-name.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
@@ -127,7 +127,7 @@ describe("a link for a family", () => {
     for (const roles of [["judge"], ["caller"], ["desk"]] as const) {
       const as = { name: roles[0], person: roles[0] as PersonId, roles };
       const device = anId(`${roles[0]}-tablet`);
-      const { token: other } = await hub.desk.letIn(aGradingId, device, as as never);
+      const { token: other } = await hub.desk.letIn(aGradingId, device, as);
       for (const [method, url] of [
         ["GET", LINKS],
         ["POST", LINKS],

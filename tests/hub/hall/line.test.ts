@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import type { WebSocket } from "@fastify/websocket";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
@@ -10,6 +9,7 @@ import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { FromHub, MAX_BATCH } from "../../../src/line/protocol.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 /** A socket whose other side reads only when told to. */

@@ -1,13 +1,13 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { HeldBox } from "../../../src/hub/seals/held-box.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const pen = aPen("chief", "held-1");
 const held = (count: number) =>
   pen.write("held", {
-    of: anEntryId() as never,
+    of: anEntryId(),
     judge: anId("judge-1"),
     candidate: anId("candidate-1"),
     section: anId("blocks"),

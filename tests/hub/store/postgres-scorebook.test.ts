@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { createHash } from "node:crypto";
 import canonicalize from "canonicalize";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
@@ -10,6 +9,7 @@ import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../../builders/a-postgres-database.ts";
 import { aMark } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
 import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scorebook.contract.ts";
 
@@ -272,7 +272,7 @@ describe("the PostgreSQL database", () => {
     const side = (about: string, given: string) => ({
       id: `side-${about}` as SideRecordId,
       grading: aGradingId,
-      about: about as never,
+      about: about,
       kind: "candidate" as const,
       salt: "0".repeat(32),
       body: { given },

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { spawn } from "node:child_process";
 import {
   copyFileSync,
@@ -31,6 +30,7 @@ import { testBooks } from "../../../src/hub/test-room/test-books.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 let folder: string;
 let path: string;
@@ -522,7 +522,7 @@ describe("what is none of ours", () => {
 
   it("[L65] what SQLite counted for a viewer of databases is nobody's, and goes", async () => {
     const opened = await openStore(folder, undefined, testBooks);
-    await opened.store.append(aGradingId, [first as never, ...rest]);
+    await opened.store.append(aGradingId, [first, ...rest]);
     await opened.close();
     const database = new Database(path);
     database.exec("ANALYZE");
@@ -583,7 +583,7 @@ describe("a store whose file is a link to another disk", () => {
     [data, disk] = [join(folder, "data"), join(folder, "disk")];
     for (const one of [data, disk]) mkdirSync(one);
     const opened = await openStore(disk, undefined, testBooks);
-    await opened.store.append(aGradingId, [first as never]);
+    await opened.store.append(aGradingId, [first]);
     await opened.close();
     symlinkSync(join(disk, "evenhand.sqlite"), join(data, "evenhand.sqlite"));
   });

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
@@ -10,6 +9,7 @@ import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, revouched } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
@@ -323,7 +323,7 @@ describe("a grading open at the hub", () => {
       const text = { id: his.record.id, digest: "0".repeat(64) };
       const strange = revouched({
         ...entry,
-        body: { ...entry.body, text, person: first } as never,
+        body: { ...entry.body, text, person: first },
       });
       const [wrong] = (await room.handIn(writer, [strange])).refused;
       expect(wrong?.fault.code).toBe("SIDE_RECORD_MISSING");

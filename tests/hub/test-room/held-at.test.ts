@@ -99,7 +99,7 @@ describe("what the hub held", () => {
       basis: { [mark.device]: mark.n },
     };
     day.chief.hear(room.book.lamport);
-    const opening = day.chief.write("revealed", body as never);
+    const opening = day.chief.write("revealed", body);
     const answers = [
       await room.handIn(author(day.chief), [opening], [record]),
       await room.handIn(author(second.pen), [mark, more]),
@@ -117,7 +117,7 @@ describe("what the hub held", () => {
     const { day, room, author, judges } = await aRoom();
     const without = judges.map(({ person }) => person);
     const body = { section: blocks, candidates: [mia], reason: ref, without, after: {}, basis: {} };
-    const opening = day.chief.write("revealed", body as never);
+    const opening = day.chief.write("revealed", body);
     const { refused } = await room.handIn(author(day.chief), [opening], [record]);
     expect(refused).toEqual([]);
     expect(heldAtOpenings(room.book.entries(), new Set([opening.id]))).toHaveLength(1);

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
@@ -9,6 +8,7 @@ import type { Author } from "../../../src/hub/test-room/author.ts";
 import { GradingRoom } from "../../../src/hub/test-room/grading-room.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 /** Milliseconds that a hub takes for so many swaps by one judge, another's mark behind every fifty; and for opening the test again. */

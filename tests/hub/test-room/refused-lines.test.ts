@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
@@ -11,6 +10,7 @@ import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const [blocks, etiquette] = ["blocks", "etiquette"] as unknown as [SectionId, SectionId];
@@ -38,7 +38,7 @@ async function aWrongRubric() {
   const says = async (who: Author, lines: readonly AnyEntry[]) =>
     (await room.handIn(who, lines, [record])).refused.map(({ fault }) => fault.code);
   const enters = (its: string) =>
-    chief.write("entered", { candidate: mia, number: 1, rubric: its as never, reason: ref });
+    chief.write("entered", { candidate: mia, number: 1, rubric: anId(its), reason: ref });
   await says(asChief, [...day.plan, chief.write("frozen", { rubric: other }) as AnyEntry]);
   const known = [...room.book.entries()];
   await says(asChief, [enters(other.id) as AnyEntry]);
@@ -136,9 +136,7 @@ it("[H171] takes no lock that was refused once its judge has marked on, and the 
   await says(lines);
   const old = lines.at(-1) as AnyEntry;
   const place = { section: blocks, item: anId("rising-block"), side: "left" as const };
-  const cells = [
-    { candidate: ben, criterion: anId("chamber"), level: 1, how: "tapped" as const },
-  ];
+  const cells = [{ candidate: ben, criterion: anId("chamber"), level: 1, how: "tapped" as const }];
   const mark = judge.pen.write("mark", { ...place, cells }) as AnyEntry;
   // Off the line: the tablet offers both, the lock first.
   expect(await says([old, mark])).toEqual(["LANE_OTHER"]);

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -8,6 +7,7 @@ import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const first = "candidate-1" as CandidateId;

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -11,6 +10,7 @@ import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const day = aTestDay();
 const named = makeSideRecord(

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -18,6 +17,7 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const one = "candidate-1" as CandidateId;
@@ -58,7 +58,7 @@ describe("the chief's board", () => {
     const lock = pen?.write("locked", {
       section: blocks,
       candidates: [one],
-      basis: basis as never,
+      basis: basis,
     });
     await act(async () => notebook.take(lock ? [lock] : [], []));
     expect(cellText("Blocks", 0)).toBe("at Meets, floor met");
@@ -134,7 +134,7 @@ describe("the chief's board", () => {
     await act(async () =>
       notebook.heardNews({
         calls: new Map(told.map((one) => [callKey({ ...one, side: one.side }), one])),
-      } as never),
+      }),
     );
     expect(rows()[0]).toBeUndefined();
     expect(rows()[1]).toBe("Wave 1, Blocks: 2 calls not done");

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -12,6 +11,7 @@ import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;

@@ -70,7 +70,7 @@ describe("a verdict that cannot be relied on", () => {
     const verdict = day.chief.write("verdict", {
       ...{ candidate: one, result: "pass", retestSections: [], computed: "pass" },
       basis: book.basis,
-    } as never);
+    });
     const next = { ...aRubric(), id: "next" as RubricId, title: "To the next belt" };
     const frozen = day.chief.write("frozen", { rubric: next });
     const entered = day.chief.write("entered", { candidate: one, number: 1, rubric: next.id });

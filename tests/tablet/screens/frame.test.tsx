@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
@@ -18,6 +17,7 @@ import { aFramedPage } from "../../builders/a-framed-page.tsx";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const one = "candidate-1" as CandidateId;

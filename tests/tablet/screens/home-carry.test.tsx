@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -10,6 +9,7 @@ import { takeScorebook } from "../../../src/tablet/screens/home/take-scorebook.t
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const judge = "judge-1" as PersonId;
 const { plan } = aTestDay();

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useLocation } from "react-router";
@@ -15,6 +14,7 @@ import { personName } from "../../../src/tablet/session/names.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const Where = () => <output data-testid="where">{useLocation().pathname}</output>;
 const page = (

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, cleanup, fireEvent, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
@@ -17,6 +16,7 @@ import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const judge = "judge-1" as PersonId;
@@ -422,7 +422,7 @@ describe("the judge's screen", () => {
     const chief = aPen("chief");
     chief.hear(book.lamport);
     const ask = { ...risingLeft, candidate: one, judge, criterion: null, ask: "blank" as const };
-    await act(async () => mine.notebook.take([chief.write("remark-asked", ask as never)], []));
+    await act(async () => mine.notebook.take([chief.write("remark-asked", ask)], []));
     cell(/^1 .*chamber: meets/i).focus();
     await userEvent.keyboard("1");
     await settle();

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
@@ -12,6 +11,7 @@ import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const aRecord = (

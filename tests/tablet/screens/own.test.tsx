@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
@@ -15,6 +14,7 @@ import { PanelScreen } from "../../../src/tablet/screens/panel/panel-screen.tsx"
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const { day, entries } = aMarkedDay({
   day: aTestDay({ judges: 3, candidates: 8 }),

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { act, fireEvent, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
@@ -24,6 +23,7 @@ import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { settle } from "../../builders/settle.ts";
 
 const at = (step: string) => `/tests/grading-1/set-up?step=${step}`;
@@ -713,8 +713,7 @@ describe("setting up a belt test", () => {
     await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
     await waitFor(() => expect(notebook.book.plan.isStarted).toBe(true));
-    const { reason, why } =
-      notebook.book.plan.excuse(anya as CandidateId, anId("low-block")) ?? {};
+    const { reason, why } = notebook.book.plan.excuse(anya as CandidateId, anId("low-block")) ?? {};
     expect(why).toBeUndefined();
     expect(reason && notebook.sides.get(reason.id)).toMatchObject({
       about: anya,

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
@@ -11,6 +10,7 @@ import { giveOver, missingWithoutHub } from "../../../src/tablet/session/held-wi
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { anEntryId } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 
 const [mia, tom] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];

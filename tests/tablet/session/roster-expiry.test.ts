@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it, vi } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -12,6 +11,7 @@ import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 
 const LAST = Date.UTC(2026, 5, 6, 12);
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes) };

@@ -1,4 +1,3 @@
-import { anId } from "../../builders/an-id.ts";
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
@@ -9,6 +8,7 @@ import { clearFloor } from "../../../src/tablet/session/end-known.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 
 /** A tablet on the line whose disk is full where told so. */

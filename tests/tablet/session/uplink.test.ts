@@ -21,6 +21,7 @@ import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aLock, theRestNotSeen } from "../../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { anId } from "../../builders/an-id.ts";
 import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
@@ -98,7 +99,7 @@ const heard = (entries: unknown[], cursor: number): FromHub => ({
 });
 const gap = (id: string): FromHub => ({
   frame: "refuse",
-  id: id as never,
+  id: anId(id),
   fault: { code: "N_GAP", with: { last: 0, n: 2 } },
 });
 /** Fails once, after doing the work or instead of it. */
@@ -379,7 +380,7 @@ describe("a hub that lost what it had acknowledged", () => {
     const tab = await aTab();
     const { plan } = aTestDay();
     const second = aPen(judge, "tablet-2");
-    const [mark, lock] = [aMark(second), second.write("answered", {})] as AnyEntry[];
+    const [mark, lock] = [aMark(second), second.write("answered", {} as never)] as AnyEntry[];
     await tab.connect();
     await tab.say(welcome(), heard([...plan, mark, lock] as AnyEntry[], plan.length + 2));
     const older = plan.slice(0, -1);
@@ -602,7 +603,7 @@ describe("a lock that the hub did not take", () => {
   const [candidate] = candidates as [CandidateId];
   const blank = (id: string): FromHub => ({
     frame: "refuse",
-    id: id as never,
+    id: anId(id),
     fault: { code: "CELL_BLANK", with: { candidate, section } },
   });
   const ack = (...ids: string[]): FromHub => ({ frame: "ack", ids: ids as never[] });
@@ -652,11 +653,11 @@ describe("a lock that the hub did not take", () => {
     const tab = await aTab();
     await tab.connect();
     await tab.say(welcome(), heard(plan, plan.length));
-    const reason = { id: anEntryId() as never, digest: "0".repeat(64) };
+    const reason = { id: anId(anEntryId()), digest: "0".repeat(64) };
     const opening = { section, candidates: [candidate], reason };
     const { id } = await tab.notebook.write("revealed", opening);
     const fault = { code: "SECTION_OPEN" as const, with: { candidate, section } };
-    await tab.say({ frame: "refuse", id: id as never, fault });
+    await tab.say({ frame: "refuse", id: id, fault });
     expect([tab.notebook.outbox.unsent, tab.notebook.outbox.refused.size]).toEqual([0, 0]);
   });
 
@@ -846,7 +847,7 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     work: [{ judge: other.person, candidate: mia, section: blocks, state: "locked", notSeen: [] }],
     calls: [],
     whole: false,
-  } as never;
+  };
   async function afterFiles(from: readonly AnyEntry[] = [here, ...lines]) {
     const tab = await aTab();
     await tab.connect();
