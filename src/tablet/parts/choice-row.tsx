@@ -14,7 +14,7 @@ interface ChoiceRowProps<Choice extends string> {
 export function ChoiceRow<Choice extends string>(props: ChoiceRowProps<Choice>) {
   const { legend, name, choices, chosen, wordFor, onChoose } = props;
   return (
-    <fieldset className={css.root} data-part="choice-row">
+    <fieldset className={`${css.root} one-of`} data-part="choice-row">
       <legend>{legend}</legend>
       <div>
         {choices.map((choice) => (

@@ -155,7 +155,7 @@ export function JoinScreen() {
             autoFocus={hadCode}
             onChange={setName}
           />
-          <fieldset className={css.roles}>
+          <fieldset className={`${css.roles} one-of`}>
             <legend>{say("role")}</legend>
             {wanted.map((role) => (
               <label key={role}>
