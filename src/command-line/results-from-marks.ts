@@ -2,15 +2,11 @@ import { basename } from "node:path";
 import type { CandidateId, ItemId } from "../belt-test/identity.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import { RULES } from "../belt-test/scorebook/rules.ts";
-import { advised } from "../belt-test/verdict/advised.ts";
 import { judgeReports } from "../belt-test/verdict/judge-report.ts";
 import { judgeWays } from "../belt-test/verdict/odd-effects.ts";
-import type { CandidateCase } from "../belt-test/verdict/outcome.ts";
-import { outcome } from "../belt-test/verdict/outcome-of.ts";
-import { type NoCertainty, panelCertainty } from "../belt-test/verdict/panel-certainty.ts";
-import { panelSeverity } from "../belt-test/verdict/panel-severity.ts";
+import type { CandidateCase, Outcome } from "../belt-test/verdict/outcome.ts";
+import { reconcile } from "../belt-test/verdict/reconcile.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
-import { withCertainty } from "../belt-test/verdict/with-certainty.ts";
 import type { PersonId } from "../book/identity.ts";
 import { excusedAndMarked, excusedOnPaper, leftOut, needsDate } from "./excused-on-paper.ts";
 import { type MarkRow, readMarks, unfitExcuse, unfitMark } from "./read-marks.ts";
@@ -116,39 +112,29 @@ export function resultsFromMarks({
     for (const wrong of excusedAndMarked(one)) complaints.push({ ...wrong, file });
   if (complaints.length > 0) throw new Trouble(complaints);
 
-  // Everybody's marks first, in an order that does not hang on the file's.
-  const marked = onPaper
-    .map(({ candidate, rubric, rows: its }) => ({
-      candidate,
-      rubric,
-      marks: its.map(({ mark }) => mark),
-    }))
-    .filter(({ marks }) => marks.length > 0);
-  const severity = panelSeverity(marked);
   const cases = onPaper.map((one) => {
     const from = caseOnPaper(one.candidate, one.rubric, one.rows, excusedOnPaper(one));
-    return { from, outcome: outcome(from) };
+    return { from, locked: from.marks };
   });
-  const certainty = panelCertainty(
-    cases.map(({ from, outcome: its }) => ({ ...from, outcome: its })),
+  const { severity, outcomes } = reconcile(cases);
+  const marked = cases.flatMap(({ from: { candidate, rubric, marks } }) =>
+    marks.length > 0 ? [{ candidate, rubric, marks }] : [],
   );
-  const candidates = cases.map(({ from, outcome: computed }) => {
+  const candidates = cases.map(({ from }, at) => {
     const { candidate, rubric } = from;
-    const its = byCandidate.get(candidate) ?? [];
+    const isMarked = from.marks.length > 0;
     const person = roster?.get(candidate);
+    const its = outcomes[at] as Outcome;
     return {
       candidate,
       name: person?.name ?? "",
       number: person?.number,
       rubric,
-      outcome: withCertainty(
-        advised(computed, from, severity),
-        certainty.get(candidate) ?? ("incomplete" satisfies NoCertainty),
-      ),
-      repeats: computed.retestSections,
-      change: its.length === 0 ? null : smallestChange(from),
+      outcome: its,
+      repeats: its.retestSections,
+      change: isMarked ? smallestChange(from) : null,
       overalls: [],
-      issued: its.length === 0 ? ("absent" as const) : null,
+      issued: isMarked ? null : ("absent" as const),
     };
   });
   return {

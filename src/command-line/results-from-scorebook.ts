@@ -6,6 +6,7 @@ import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { PersonDetails } from "../belt-test/scorebook/side-bodies.ts";
 import { asOpened } from "../belt-test/verdict/as-opened.ts";
 import { caseOf } from "../belt-test/verdict/case-of.ts";
+import { lockedMarks } from "../belt-test/verdict/locked-marks.ts";
 import type { Outcome } from "../belt-test/verdict/outcome.ts";
 import { Reconciler } from "../belt-test/verdict/reconciler.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
@@ -57,11 +58,7 @@ export function resultsFromScorebook(file: string): TestResults {
     },
     candidates,
     marks: candidates.flatMap(({ candidate }) => book.marks.of(candidate, "verdict")),
-    locked: candidates.flatMap(({ candidate }) =>
-      book.marks
-        .of(candidate, "lock")
-        .filter(({ section }) => book.openings.isRevealed(candidate, section)),
-    ),
+    locked: candidates.flatMap(({ candidate }) => lockedMarks(book, candidate)),
     isAsWritten: book.plan.rules === 1,
     severity: reconciler.severity(),
     judges: reconciler.panel().judges,

@@ -8,6 +8,7 @@ import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
 import { isOpen } from "./is-open.ts";
 import { knownSeverities } from "./known-severities.ts";
+import { lockedMarks } from "./locked-marks.ts";
 import { markStrokes } from "./mark-strokes.ts";
 import { type JudgeWays, judgeWays } from "./odd-effects.ts";
 import type { Outcome } from "./outcome.ts";
@@ -23,7 +24,7 @@ type Certainties = ReadonlyMap<CandidateId, Certainty | NoCertainty>;
 
 /**
  * The outcomes of a test that goes on: asks the scorebook anew only for candidates something was written of since the last time.
- * Always the same answer as reconciling everybody afresh; an outcome nothing happened to is the very same object.
+ * Always the same answer as reconciling everybody afresh (`reconcile`); an outcome nothing happened to is the very same object.
  */
 export class Reconciler {
   readonly #book: Scorebook;
@@ -204,13 +205,7 @@ export class Reconciler {
     const version = book.planVersion + book.candidateVersion(candidate);
     const known = this.#locked.get(candidate);
     if (known?.version === version) return known.marked.marks.length > 0 ? known.marked : undefined;
-    const open = new Set(
-      rubric.sections.flatMap(({ id }) => (book.openings.isRevealed(candidate, id) ? [id] : [])),
-    );
-    const marks =
-      open.size === 0
-        ? []
-        : book.marks.of(candidate, "lock").filter(({ section }) => open.has(section));
+    const marks = lockedMarks(book, candidate);
     const isSame = known && known.marked.rubric === rubric && areSame(known.marked.marks, marks);
     const marked = isSame ? known.marked : { candidate, rubric, marks };
     this.#locked.set(candidate, { version, marked });

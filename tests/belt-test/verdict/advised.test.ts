@@ -3,10 +3,12 @@ import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { adjustedResult } from "../../../src/belt-test/verdict/adjusted-result.ts";
 import { advised } from "../../../src/belt-test/verdict/advised.ts";
+import { knownSeverities } from "../../../src/belt-test/verdict/known-severities.ts";
 import type { CandidateCase } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelSeverity } from "../../../src/belt-test/verdict/panel-severity.ts";
 import { hindrances } from "../../../src/belt-test/verdict/question-queue.ts";
+import { casesOf, reconcile } from "../../../src/belt-test/verdict/reconcile.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
@@ -192,8 +194,12 @@ describe("the panel's severities while the test goes on", () => {
     const { entries } = aMarkedDay();
     const book = fold(entries);
     const [one, other] = [new Reconciler(book), new Reconciler(fold([...entries].reverse()))];
-    for (const { candidate } of book.plan.entrants)
+    const { severity, outcomes } = reconcile(casesOf(book), knownSeverities(book));
+    expect(one.severity()).toEqual(severity);
+    for (const [at, { candidate }] of book.plan.entrants.entries()) {
       expect(one.advised(candidate)).toEqual(other.advised(candidate));
+      expect(one.advised(candidate)).toEqual(outcomes[at]);
+    }
     const [first] = book.plan.entrants;
     if (!first) throw new Error("somebody");
     expect(one.advised(first.candidate)).toBe(one.advised(first.candidate));

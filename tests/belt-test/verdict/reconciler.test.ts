@@ -4,7 +4,9 @@ import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/iden
 import { isKnown } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
+import { knownSeverities } from "../../../src/belt-test/verdict/known-severities.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import { casesOf, reconcile } from "../../../src/belt-test/verdict/reconcile.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
@@ -84,6 +86,10 @@ describe("reconciling while the test goes on", () => {
           reconciler.outcomes();
         }
         expect(reconciler.outcomes()).toEqual(afresh(book));
+        const { outcomes } = reconcile(casesOf(book), knownSeverities(book));
+        expect(book.plan.entrants.map(({ candidate }) => reconciler.advised(candidate))).toEqual(
+          outcomes,
+        );
       }),
       { numRuns: 60 },
     );
