@@ -1,6 +1,7 @@
 import Papa from "papaparse";
+import { csvHeader } from "../belt-test/planning/csv-header.ts";
 import { readText } from "./read-file.ts";
-import { type Complaint, Trouble } from "./trouble.ts";
+import { Trouble } from "./trouble.ts";
 
 /** One line of a CSV file by the names of its columns; cells are trimmed. */
 export interface Row<Column extends string> {
@@ -25,8 +26,9 @@ export function readCsv<Needed extends string, Optional extends string>(
   const broken = errors.find(({ type }) => type === "Quotes");
   if (broken) throw new Trouble([{ say: "csv-quotes", file, line: starts[broken.row ?? 0] ?? 1 }]);
 
-  const header = (data[0] ?? []).map((name) => name.trim().toLowerCase());
-  if (header.every((name) => name === ""))
+  const header = data[0] ?? [];
+  const known = [...needed, ...optional];
+  if (header.every((name) => name.trim() === ""))
     throw new Trouble([
       {
         say: "csv-empty",
@@ -35,23 +37,16 @@ export function readCsv<Needed extends string, Optional extends string>(
         with: { columns: (needed.length > 0 ? needed : optional).join(",") },
       },
     ]);
-  const known: readonly string[] = [...needed, ...optional];
-  const complaints: Complaint[] = [];
-  for (const name of needed)
-    if (!header.includes(name))
-      complaints.push({ say: "csv-column-missing", file, line: 1, with: { name } });
-  for (const [place, name] of header.entries()) {
-    if (name !== "" && !known.includes(name))
-      complaints.push({
-        say: "csv-column-unknown",
+  const { places, problems } = csvHeader<Needed | Optional>(header, { needed, optional });
+  if (problems.length > 0)
+    throw new Trouble(
+      problems.map(({ is, column }) => ({
+        say: `csv-column-${is}` as const,
         file,
         line: 1,
-        with: { name: shown(name), columns: known.join(", ") },
-      });
-    else if (name !== "" && header.indexOf(name) !== place)
-      complaints.push({ say: "csv-column-twice", file, line: 1, with: { name } });
-  }
-  if (complaints.length > 0) throw new Trouble(complaints);
+        with: { name: shown(column), columns: known.join(", ") },
+      })),
+    );
 
   const rows = data.slice(1).flatMap((cells, index): Row<Needed | Optional>[] => {
     if (cells.every((cell) => cell.trim() === "")) return [];
@@ -59,7 +54,7 @@ export function readCsv<Needed extends string, Optional extends string>(
     if (cells.slice(header.length).some((cell) => cell.trim() !== ""))
       throw new Trouble([{ say: "csv-cells-too-many", file, line }]);
     const named = Object.fromEntries(
-      known.map((name) => [name, (cells[header.indexOf(name)] ?? "").trim()]),
+      known.map((name) => [name, (cells[places.get(name) ?? -1] ?? "").trim()]),
     ) as Record<Needed | Optional, string>;
     return [{ line, cells: named }];
   });

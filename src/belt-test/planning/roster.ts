@@ -1,4 +1,5 @@
 import type { RubricId } from "../identity.ts";
+import { csvHeader } from "./csv-header.ts";
 import { LONGEST_NAME, rosterNumber, rosterYear } from "./roster-cells.ts";
 
 /** One candidate as a line of a roster tells. */
@@ -42,11 +43,18 @@ export type Roster =
   | { ok: true; candidates: RosterCandidate[] }
   | { ok: false; problems: RosterProblem[] };
 
-const columns = ["number", "given", "family", "rubric", "birth-year", "sounds"] as const;
-type Column = (typeof columns)[number];
-/** By which id a candidate stands among marks on paper, for `report`: a new test gives ids of its own. */
-const PASSED_OVER = "candidate";
-const needed: readonly Column[] = ["number", "given", "rubric"];
+const columns = {
+  needed: ["number", "given", "rubric"],
+  optional: ["family", "birth-year", "sounds"],
+  /** By which id a candidate stands among marks on paper, for `report`: a new test gives ids of its own. */
+  passedOver: ["candidate"],
+} as const;
+type Column = (typeof columns)["needed" | "optional"][number];
+const codeOf = {
+  missing: "COLUMN_MISSING",
+  unknown: "COLUMN_UNKNOWN",
+  twice: "COLUMN_TWICE",
+} as const;
 const MOST = 500;
 
 /**
@@ -69,9 +77,17 @@ export function rosterOf(
 ): Roster {
   const [header, ...lines] = rows;
   if (!header || rows.every(isBlank)) return { ok: false, problems: [{ code: "EMPTY", line: 1 }] };
-  const places = new Map<Column, number>();
-  const problems = headerProblems(header, places);
-  if (problems.length > 0) return { ok: false, problems };
+  const { places, problems: ofHeader } = csvHeader(header, columns);
+  if (ofHeader.length > 0)
+    return {
+      ok: false,
+      problems: ofHeader.map(({ is, column }) => ({
+        code: codeOf[is],
+        line: 1,
+        column: shortened(column),
+      })),
+    };
+  const problems: RosterProblem[] = [];
   if (lines.every(isBlank)) return { ok: false, problems: [{ code: "EMPTY", line: 2 }] };
   if (lines.length > MOST)
     return { ok: false, problems: [{ code: "TOO_MANY", line: MOST + 2, value: String(MOST) }] };
@@ -121,23 +137,3 @@ export function rosterOf(
 const isBlank = (cells: readonly string[]): boolean => cells.every((cell) => cell.trim() === "");
 const shortened = (value: string): string =>
   value.length > 40 ? `${[...value].slice(0, 40).join("")}…` : value;
-const isColumn = (name: string): name is Column => (columns as readonly string[]).includes(name);
-
-function headerProblems(header: readonly string[], places: Map<Column, number>): RosterProblem[] {
-  const problems: RosterProblem[] = [];
-  header.forEach((cell, place) => {
-    // A spreadsheet may put a byte order mark before the first name.
-    const name = cell
-      .replace(/^\uFEFF/, "")
-      .trim()
-      .toLowerCase();
-    if (name === "" || name === PASSED_OVER) return;
-    if (!isColumn(name))
-      problems.push({ code: "COLUMN_UNKNOWN", line: 1, column: shortened(name) });
-    else if (places.has(name)) problems.push({ code: "COLUMN_TWICE", line: 1, column: name });
-    else places.set(name, place);
-  });
-  for (const column of needed)
-    if (!places.has(column)) problems.push({ code: "COLUMN_MISSING", line: 1, column });
-  return problems;
-}

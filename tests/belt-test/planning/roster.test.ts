@@ -86,10 +86,10 @@ describe("a roster from a CSV file", () => {
 
   it("says what is wrong with the header before it looks at a line", () => {
     expect(problemsOf([["number", "number", "name"], ["x"]])).toEqual([
-      { code: "COLUMN_TWICE", line: 1, column: "number" },
-      { code: "COLUMN_UNKNOWN", line: 1, column: "name" },
       { code: "COLUMN_MISSING", line: 1, column: "given" },
       { code: "COLUMN_MISSING", line: 1, column: "rubric" },
+      { code: "COLUMN_TWICE", line: 1, column: "number" },
+      { code: "COLUMN_UNKNOWN", line: 1, column: "name" },
     ]);
     expect(problemsOf([])).toEqual([{ code: "EMPTY", line: 1 }]);
     expect(problemsOf([header, ["", ""]])).toEqual([{ code: "EMPTY", line: 2 }]);
